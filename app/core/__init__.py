@@ -1,0 +1,1 @@
+"""The rules, pure: no clock, no chance, no files, no framework."""

@@ -1,0 +1,261 @@
+"""From claims to a limit in one condition: what stands in for what on-road, off-road and parked, and which factor
+reduces what; for one car, and for a car not fully known, which is allowed the lowest of what it could be."""
+
+from collections.abc import Iterable, Mapping, Sequence
+
+import msgspec
+
+from app.core.claim import AppliesTo, Bound, Condition
+from app.core.confidence import SETS_AT
+from app.core.mass import floor
+from app.core.scope import Car, Context, Range, completions
+from app.core.selection import (
+    VETTED,
+    Candidate,
+    CarLimit,
+    Conflict,
+    Factor,
+    Firmness,
+    Line,
+    Side,
+    Standard,
+    factor_for,
+    limit_for,
+)
+
+OFF_ROAD_NOT_RECORDED = "off_road_not_recorded"
+ON_ROAD_NOT_RECORDED = "on_road_not_recorded"
+PARKED_FROM_DRIVING = "parked_from_driving"
+
+ON_ROOF = frozenset({None, AppliesTo.ROOF_LIMIT, AppliesTo.BOTH})
+ON_OWN_RATING = frozenset({None, AppliesTo.OWN_RATING, AppliesTo.BOTH})
+
+
+class Figures(msgspec.Struct, frozen=True):
+    """The live and dead claims on one subject, as candidates, sorted by what they state.
+
+    `limits` by condition; `factors` with what each applies to, in the order of the claims.
+    """
+
+    limits: Mapping[Condition, tuple[Candidate, ...]] = {}
+    masses: tuple[Candidate, ...] = ()
+    factors: tuple[tuple[AppliesTo | None, Candidate], ...] = ()
+
+    def of(self, condition: Condition) -> tuple[Candidate, ...]:
+        """The claims on the limit in one condition."""
+        return self.limits.get(condition, ())
+
+    def factors_on(self, targets: frozenset[AppliesTo | None]) -> list[Candidate]:
+        """The claims on a factor that applies to one of these."""
+        return [candidate for applies_to, candidate in self.factors if applies_to in targets]
+
+
+class Ruling(msgspec.Struct, frozen=True):
+    """A limit in one condition: its figure (empty: none), its caps, and its on-road part as recorded, which factors
+    multiply. `reduced` is that part multiplied by the subject's own factor on the roof."""
+
+    figure: tuple[Line, ...] = ()
+    caps: tuple[Line, ...] = ()
+    recorded: tuple[Line, ...] = ()
+    reduced: tuple[Line, ...] = ()
+    notes: tuple[str, ...] = ()
+    conflicts: tuple[Conflict, ...] = ()
+    vetted: bool = True
+    below: tuple[Line, ...] = ()
+
+    def line(self, side: Side) -> Line | None:
+        """The lowest line of the figure on one side."""
+        lines = [line for line in self.figure if line.side is side]
+        return min(lines, key=lambda line: line.grams, default=None)
+
+    @property
+    def lines(self) -> tuple[Line, ...]:
+        """All that limits: the figure's lines and the caps."""
+        return (*self.figure, *self.caps)
+
+
+def times(lines: Iterable[Line], factor: Factor) -> tuple[Line, ...]:
+    """Lines multiplied by a factor, each rounded down once, resting on the factor's claims too."""
+    return tuple(
+        msgspec.structs.replace(
+            line,
+            grams=floor(line.grams * factor.value),
+            claims=(*line.claims, *factor.claims),
+            support=(*line.support, *factor.support),
+            given=line.given or factor.given,
+        )
+        for line in lines
+    )
+
+
+# One fully known car
+
+
+def ruling_for(
+    figures: Figures, car: Car | None, condition: Condition, demand: float, *, is_roof: bool
+) -> Ruling:
+    """The limit of one subject in one condition, worked out at 0.80. A higher demand refuses what is less certain;
+    a lower one matters only where there is no figure."""
+    vetted = _at(figures, car, condition, VETTED, demand, is_roof=is_roof)
+    if vetted.figure or demand >= SETS_AT or vetted.below:
+        return vetted
+    loose = _at(figures, car, condition, Standard(demand), demand, is_roof=is_roof)
+    return msgspec.structs.replace(loose, vetted=False) if loose.figure else vetted
+
+
+def _at(
+    figures: Figures, car: Car | None, condition: Condition, standard: Standard, demand: float, *, is_roof: bool
+) -> Ruling:
+    below: list[Line] = []
+
+    def limit(of: Condition) -> CarLimit:
+        found = limit_for(car, figures.of(of), standard)
+        if found.figure and found.confidence < demand:
+            below.extend(found.figure)
+            return msgspec.structs.replace(found, figure=())
+        return found
+
+    on_road, off_road = limit(Condition.ON_ROAD), limit(Condition.OFF_ROAD)
+    match condition:
+        case Condition.ON_ROAD:
+            ruling = _on_road(on_road, off_road)
+        case Condition.OFF_ROAD:
+            ruling = _off_road(figures, car, on_road, off_road, standard, is_roof=is_roof)
+        case Condition.PARKED:
+            ruling = _parked(limit(Condition.PARKED), _on_road(on_road, off_road))
+    return msgspec.structs.replace(ruling, below=tuple(below))
+
+
+def _on_road(on_road: CarLimit, off_road: CarLimit) -> Ruling:
+    """The on-road figure, else the off-road one, a safe stand-in; the on-road caps hold either way."""
+    recorded = (*on_road.figure, *on_road.caps)
+    if on_road.figure:
+        return Ruling(on_road.figure, on_road.caps, recorded, conflicts=on_road.conflicts)
+    conflicts = (*on_road.conflicts, *off_road.conflicts)
+    if not off_road.figure:
+        return Ruling((), on_road.caps, recorded, conflicts=on_road.conflicts)
+    figure = lowered(off_road.figure, on_road.caps)
+    return Ruling(figure, on_road.caps, recorded, notes=(ON_ROAD_NOT_RECORDED,), conflicts=conflicts)
+
+
+def _off_road(
+    figures: Figures,
+    car: Car | None,
+    on_road: CarLimit,
+    off_road: CarLimit,
+    standard: Standard,
+    *,
+    is_roof: bool,
+) -> Ruling:
+    """The off-road and the on-road figure both bind. A part's own factor multiplies its on-road rating; the factors
+    on a roof make constraints of their own."""
+    recorded = (*on_road.figure, *on_road.caps)
+    on_road_figure, on_road_caps = on_road.figure, on_road.caps
+    reduced: tuple[Line, ...] = ()
+    factor = factor_for(figures.factors_on(ON_ROOF if is_roof else ON_OWN_RATING), car, standard)
+    if factor is not None and is_roof:
+        reduced = times(recorded, factor)
+    elif factor is not None:
+        on_road_figure, on_road_caps = times(on_road_figure, factor), times(on_road_caps, factor)
+    caps = (*off_road.caps, *on_road_caps)
+    notes = () if off_road.figure or not on_road.figure else (OFF_ROAD_NOT_RECORDED,)
+    conflicts = (*off_road.conflicts, *on_road.conflicts)
+    figure = lowered((*off_road.figure, *on_road_figure), caps) if off_road.figure or on_road_figure else ()
+    return Ruling(figure, caps, recorded, reduced, notes, conflicts)
+
+
+def _parked(parked: CarLimit, driving: Ruling) -> Ruling:
+    """The parked figure if exact; else a floor: the higher of its `at_least` and what may be carried on-road."""
+    if parked.figure and all(line.firmness is Firmness.EXACT for line in parked.figure):
+        return Ruling(parked.figure, parked.caps, conflicts=parked.conflicts)
+    standing_in = tuple(msgspec.structs.replace(line, firmness=Firmness.FLOOR) for line in driving.figure)
+    figure = max(parked.figure, standing_in, key=_by_gross_then_net)
+    notes = (PARKED_FROM_DRIVING,) if figure and figure is standing_in else ()
+    conflicts = (*parked.conflicts, *(driving.conflicts if figure is standing_in else ()))
+    return Ruling(lowered(figure, parked.caps), parked.caps, notes=notes, conflicts=conflicts)
+
+
+def _by_gross_then_net(figure: tuple[Line, ...]) -> tuple[float, float]:
+    if not figure:
+        return (-1.0, -1.0)
+    lowest = {side: min((ln.grams for ln in figure if ln.side is side), default=float("inf")) for side in Side}
+    return (lowest[Side.GROSS], lowest[Side.NET])
+
+
+def lowered(figure: tuple[Line, ...], caps: tuple[Line, ...]) -> tuple[Line, ...]:
+    """A figure lowered to the lowest caps; what is lowered is exact. An empty figure stays empty."""
+    if not figure:
+        return ()
+    lines = list(figure)
+    for side in Side:
+        cap = min((line for line in caps if line.side is side), key=lambda line: line.grams, default=None)
+        lowest = min((line.grams for line in figure if line.side is side), default=None)
+        if cap is not None and (lowest is None or cap.grams < lowest):
+            lines = [line for line in lines if line.side is not side]
+            surest = max(figure, key=lambda line: line.confidence)
+            support = cap.support or surest.support
+            lines.append(msgspec.structs.replace(cap, firmness=Firmness.EXACT, support=support))
+    return tuple(lines)
+
+
+# A car not fully known
+
+
+class Completion(msgspec.Struct, frozen=True):
+    """One way in which the car could be, with its limit."""
+
+    car: Car
+    ruling: Ruling
+
+
+def rulings(
+    figures: Figures, context: Context, allowed: Range, condition: Condition, demand: float, *, is_roof: bool
+) -> tuple[Completion, ...]:
+    """The limit for every way in which the car could be."""
+    scopes = [candidate.scope for candidate in concerned(figures, condition)]
+    return tuple(
+        Completion(car, ruling_for(figures, car, condition, demand, is_roof=is_roof))
+        for car in completions(context, allowed, scopes)
+    )
+
+
+def concerned(figures: Figures, condition: Condition) -> list[Candidate]:
+    """The claims that can play a part in one condition."""
+    conditions = [Condition.ON_ROAD, Condition.OFF_ROAD, *([condition] if condition is Condition.PARKED else [])]
+    limits = [candidate for each in conditions for candidate in figures.of(each) if not candidate.dead]
+    factors = [candidate for _, candidate in figures.factors if not candidate.dead]
+    return [*limits, *(factors if condition is Condition.OFF_ROAD else [])]
+
+
+def lowest(found: Sequence[Ruling]) -> Ruling:
+    """The lowest over all the ways in which the car could be. Where one of them has no figure there is none, but the
+    lowest caps are kept."""
+    if len(found) == 1:
+        return found[0]
+    proven = all(ruling.figure for ruling in found)
+    return Ruling(
+        figure=_least(line for ruling in found for line in ruling.figure) if proven else (),
+        caps=_least(line for ruling in found for line in ruling.caps),
+        recorded=_least(line for ruling in found for line in _standing(ruling.recorded, proven=proven)),
+        reduced=_least(line for ruling in found for line in _standing(ruling.reduced, proven=proven)),
+        notes=tuple(dict.fromkeys(note for ruling in found for note in ruling.notes)),
+        conflicts=tuple(dict.fromkeys(conflict for ruling in found for conflict in ruling.conflicts)),
+        vetted=all(ruling.vetted for ruling in found),
+        below=tuple(dict.fromkeys(line for ruling in found for line in ruling.below)),
+    )
+
+
+def _standing(lines: tuple[Line, ...], *, proven: bool) -> Iterable[Line]:
+    return lines if proven else (line for line in lines if line.firmness is Firmness.CAP)
+
+
+def _least(lines: Iterable[Line]) -> tuple[Line, ...]:
+    """On each side the lowest line of each firmness; of equals, the least certain."""
+    best: dict[tuple[Side, Firmness], Line] = {}
+    for line in lines:
+        key = (line.side, line.firmness)
+        if key not in best or (line.grams, line.confidence) < (best[key].grams, best[key].confidence):
+            best[key] = line
+    return tuple(best[key] for key in sorted(best))
+
+

@@ -1,0 +1,346 @@
+"""Confidence: the probability that relying on a claim as stated does not overstate what is allowed.
+
+1/(1+e^-L), L a sum of named points, all in the one table below. Every point and every cap is listed in the
+explanation, so that the sum can be checked by hand. Who submitted a claim adds nothing.
+"""
+
+import math
+from collections.abc import Callable, Iterable, Iterator
+
+import msgspec
+
+from app.core.claim import AppliesTo, Basis, Bound, Quantity, SourceType, Subject, SubjectKind, factor_of, total_grams
+from app.core.dossier import Facts
+from app.core.lifecycle import State
+from app.core.mass import SAME_WITHIN_G
+from app.core.review import ClaimFacts
+from app.core.scope import Dimension, overlap
+
+SETS_AT = 0.80
+"""Claims of at least this confidence set figures; the caps see to it that two reviewers and a held page stand behind."""
+
+
+class Method(msgspec.Struct, frozen=True):
+    """One version of the points and caps. A version is adopted by a ledger entry and never changes."""
+
+    version: str
+    points: dict[str, float]
+    caps: dict[str, float]
+
+
+M1 = Method(
+    version="m1",
+    points={
+        "source.manual_page": 1.6,
+        "source.maker_statement": 0.9,
+        "source.accessory_derived": 0.4,
+        "source.unverified": -1.0,
+        "artefact.held": 0.7,
+        "artefact.not_held": -0.6,
+        "artefact.nothing_cited": -1.2,
+        "reading.found": 0.6,
+        "reading.not_found": -1.0,
+        "scope.speaks": 0.3,
+        "scope.silent": -0.4,
+        "basis.stated": 0.2,
+        "agreement.second_root": 0.8,
+        "agreement.third_root": 0.4,
+        "agreement.fourth_root": 0.2,
+        "contradiction.lower_root": -1.2,
+        "blind.first_match": 1.0,
+        "blind.second_match": 0.6,
+        "blind.mismatch": -1.0,
+        "plausibility.roof_above_400_kg": -1.0,
+        "age.past_review": -0.5,
+        "age.further_year": -0.2,
+        "age.most": -1.5,
+    },
+    caps={
+        "unverified": 0.50,
+        "no_approval": 0.60,
+        "one_approval": 0.79,
+        "not_held": 0.79,
+        "past_review_by_a_year": 0.79,
+        "disputed": 0.40,
+        "repeats_carrier_rating": 0.60,
+        "accessory_derived": 0.85,
+        "sums_agree": 0.92,
+    },
+)
+
+METHODS: dict[str, Method] = {method.version: method for method in (M1,)}
+CURRENT = M1
+
+PLAUSIBLE_ROOF_G = 400_000
+AGREEMENT = ("agreement.second_root", "agreement.third_root", "agreement.fourth_root")
+BLIND = ("blind.first_match", "blind.second_match")
+
+
+class Point(msgspec.Struct, frozen=True):
+    """One row of the sum: its code in the method's table, its points, and what it rests on (ids or a root)."""
+
+    code: str
+    points: float
+    about: str | None = None
+
+
+class Cap(msgspec.Struct, frozen=True):
+    """One limit on the confidence, whatever the sum."""
+
+    code: str
+    at_most: float
+
+
+class Fragility(msgspec.Struct, frozen=True):
+    """The confidence with the strongest root taken away."""
+
+    root: str
+    confidence: float
+
+
+class Explanation(msgspec.Struct, frozen=True):
+    """A claim's confidence, row by row."""
+
+    method: str
+    points: tuple[Point, ...]
+    sum: float
+    uncapped: float
+    caps: tuple[Cap, ...]
+    confidence: float
+    fragility: Fragility | None
+
+    @property
+    def undisputed(self) -> float:
+        """What the confidence would be but for a dispute."""
+        return _capped(self.uncapped, [cap for cap in self.caps if cap.code != "disputed"])
+
+    @property
+    def fresh(self) -> float:
+        """What the confidence would be but for the claim's age."""
+        young = [point.points for point in self.points if not point.code.startswith("age.")]
+        return _capped(probability(young), [cap for cap in self.caps if cap.code != "past_review_by_a_year"])
+
+
+def probability(points: Iterable[float]) -> float:
+    """1/(1+e^-L) of a sum of points, rounded down to three decimals."""
+    return math.floor(1000 / (1 + math.exp(-math.fsum(points)))) / 1000
+
+
+def _capped(uncapped: float, caps: Iterable[Cap]) -> float:
+    return min([uncapped, *(cap.at_most for cap in caps)])
+
+
+def explain(claim: ClaimFacts, facts: Facts) -> Explanation:
+    """Score one claim from the facts around it, under the method in force there."""
+    whole = _explain(claim, facts, frozenset())
+    roots = [*facts.roots_of(claim), *(root for root in _agreeing_roots(claim, facts))]
+    if not roots:
+        return whole
+    without = [(_explain(claim, facts, frozenset({root})).confidence, root) for root in dict.fromkeys(roots)]
+    confidence, root = min(without)
+    return msgspec.structs.replace(whole, fragility=Fragility(root, confidence))
+
+
+def _explain(claim: ClaimFacts, facts: Facts, without: frozenset[str]) -> Explanation:
+    method = METHODS[facts.method or CURRENT.version]
+    own = {root: held for root, held in facts.roots_of(claim).items() if root not in without}
+    agreeing = [root for root in _agreeing_roots(claim, facts) if root not in own and root not in without]
+    intrinsic = list(_intrinsic(claim, facts, own, method))
+    points = [
+        *intrinsic,
+        *_agreement(own, agreeing, method),
+        *_contradiction(claim, facts, own, without, method),
+    ]
+    uncapped = probability(point.points for point in points)
+    caps = tuple(_caps(claim, facts, own, agreeing, method))
+    return Explanation(
+        method=method.version,
+        points=tuple(points),
+        sum=round(math.fsum(point.points for point in points), 6),
+        uncapped=uncapped,
+        caps=caps,
+        confidence=_capped(uncapped, caps),
+        fragility=None,
+    )
+
+
+# The points
+
+
+def _intrinsic(claim: ClaimFacts, facts: Facts, own: dict[str, bool], method: Method) -> Iterator[Point]:
+    """Everything but agreement and contradiction: what the claim is worth by itself."""
+
+    def point(code: str, about: str | None = None) -> Point:
+        return Point(code, method.points[code], about)
+
+    yield point(f"source.{claim.source_type}")
+    yield _artefact(own, point)
+    scope = _scope_code(claim)
+    if scope:
+        yield point(scope)
+    if claim.statement.basis not in {None, Basis.NOT_STATED}:
+        yield point("basis.stated")
+    yield from _blind_readings(claim, point)
+    if claim.subject.kind is SubjectKind.VEHICLE and claim.statement.quantity is Quantity.ROOF_LIMIT:
+        if (total_grams(claim.statement, facts.counts_for(claim.subject)) or 0) > PLAUSIBLE_ROOF_G:
+            yield point("plausibility.roof_above_400_kg")
+    if claim.overdue_years is not None:
+        yield point("age.past_review")
+        further = max(
+            claim.overdue_years * method.points["age.further_year"],
+            method.points["age.most"] - method.points["age.past_review"],
+        )
+        if further:
+            yield Point("age.further_year", further, str(claim.overdue_years))
+
+
+def _artefact(own: dict[str, bool], point: Callable[[str], Point]) -> Point:
+    if not own:
+        return point("artefact.nothing_cited")
+    return point("artefact.held" if any(own.values()) else "artefact.not_held")
+
+
+def _scope_code(claim: ClaimFacts) -> str | None:
+    if claim.subject.kind not in {SubjectKind.VEHICLE, SubjectKind.FITMENT}:
+        return None
+    telling = (Dimension.YEARS, Dimension.BODIES, Dimension.ROOFS)
+    spoken = [claim.statement.scope.spoken(dimension) is not None for dimension in telling]
+    if all(spoken):
+        return "scope.speaks"
+    return None if any(spoken) else "scope.silent"
+
+
+def _blind_readings(claim: ClaimFacts, point: Callable[[str, str], Point]) -> Iterator[Point]:
+    matches = [reading for reading in claim.readings if reading.matches]
+    for code, reading in zip(BLIND, matches, strict=False):
+        yield point(code, reading.id)
+    for reading in claim.readings:
+        if not reading.matches:
+            yield point("blind.mismatch", reading.id)
+
+
+def _agreement(own: dict[str, bool], agreeing: list[str], method: Method) -> Iterator[Point]:
+    further = [*own, *agreeing][1:]
+    for code, root in zip(AGREEMENT, further, strict=False):
+        yield Point(code, method.points[code], root)
+
+
+def _contradiction(
+    claim: ClaimFacts, facts: Facts, own: dict[str, bool], without: frozenset[str], method: Method
+) -> Iterator[Point]:
+    """Each independent root that says less takes away as much as the claim that cites it is worth by itself."""
+    weights: dict[str, float] = {}
+    for other in _comparable(claim, facts):
+        if not _contradicts(other, claim, facts):
+            continue
+        roots = facts.roots_of(other)
+        worth = 1 / (1 + math.exp(-math.fsum(p.points for p in _intrinsic(other, facts, roots, method))))
+        for root in roots:
+            if root not in own and root not in without:
+                weights[root] = max(weights.get(root, 0.0), worth)
+    for root, worth in weights.items():
+        yield Point("contradiction.lower_root", round(method.points["contradiction.lower_root"] * worth, 6), root)
+
+
+# Agreement and contradiction between claims
+
+
+def _comparable(claim: ClaimFacts, facts: Facts) -> Iterator[ClaimFacts]:
+    """The other approved claims of the same subject, quantity, condition and basis, and of overlapping scope."""
+    said = claim.statement
+    for other in facts.claims.values():
+        theirs = other.statement
+        if (
+            other.id != claim.id
+            and other.state is State.APPROVED
+            and other.subject == claim.subject
+            and theirs.quantity is said.quantity
+            and theirs.condition is said.condition
+            and _basis(theirs.basis) is _basis(said.basis)
+            and _target(theirs.applies_to) is _target(said.applies_to)
+            and overlap(theirs.scope, said.scope)
+        ):
+            yield other
+
+
+def _basis(basis: Basis | None) -> Basis:
+    return Basis.INCLUDES_CARRIER if basis in {None, Basis.NOT_STATED} else Basis(basis)
+
+
+def _target(applies_to: AppliesTo | None) -> AppliesTo:
+    return applies_to or AppliesTo.BOTH
+
+
+def _agreeing_roots(claim: ClaimFacts, facts: Facts) -> list[str]:
+    """The roots of comparable claims that say the same within half a kilogram and would permit it too."""
+    against = Bound.AT_LEAST if claim.statement.quantity is Quantity.OWN_MASS else Bound.AT_MOST
+    return list(
+        dict.fromkeys(
+            root
+            for other in _comparable(claim, facts)
+            if other.statement.bound is not against and _excess(other, claim, facts) == 0
+            for root in facts.roots_of(other)
+        )
+    )
+
+
+def _contradicts(other: ClaimFacts, claim: ClaimFacts, facts: Facts) -> bool:
+    permits_more = Bound.AT_MOST if claim.statement.quantity is Quantity.OWN_MASS else Bound.AT_LEAST
+    return other.statement.bound is not permits_more and _excess(other, claim, facts) > 0
+
+
+def _excess(other: ClaimFacts, claim: ClaimFacts, facts: Facts) -> int:
+    """By how much the claim goes beyond the other: 0 within half a kilogram, above 0 where the other allows less."""
+    if claim.statement.quantity is Quantity.OFF_ROAD_FACTOR:
+        mine, theirs = factor_of(claim.statement), factor_of(other.statement)
+        return (mine > theirs) - (mine < theirs)
+    counts = facts.counts_for(claim.subject)
+    here, there = total_grams(claim.statement, counts), total_grams(other.statement, counts)
+    if here is None or there is None:
+        return -1
+    beyond = there - here if claim.statement.quantity is Quantity.OWN_MASS else here - there
+    return 0 if abs(beyond) <= SAME_WITHIN_G else beyond
+
+
+# The caps
+
+
+def _caps(
+    claim: ClaimFacts, facts: Facts, own: dict[str, bool], agreeing: list[str], method: Method
+) -> Iterator[Cap]:
+    def cap(code: str) -> Cap:
+        return Cap(code, method.caps[code])
+
+    if claim.source_type is SourceType.UNVERIFIED:
+        yield cap("unverified")
+    if claim.source_type is SourceType.ACCESSORY_DERIVED:
+        yield cap("accessory_derived")
+    if not claim.approvals:
+        yield cap("no_approval")
+    elif len(claim.approvals) == 1:
+        yield cap("one_approval")
+    if not any(own.values()):
+        yield cap("not_held")
+    if claim.overdue_years:
+        yield cap("past_review_by_a_year")
+    if claim.state is State.DISPUTED:
+        yield cap("disputed")
+    if len(own) + len(agreeing) < 2 and _repeats_carrier_rating(claim, facts):
+        yield cap("repeats_carrier_rating")
+
+
+def _repeats_carrier_rating(claim: ClaimFacts, facts: Facts) -> bool:
+    """Whether a maker's statement of a roof limit equals the rating of a carrier recorded as fitting the vehicle."""
+    if claim.source_type is not SourceType.MAKER_STATEMENT or claim.statement.quantity is not Quantity.ROOF_LIMIT:
+        return False
+    limit = total_grams(claim.statement, facts.counts_for(claim.subject)) or 0
+    carriers = {
+        Subject(SubjectKind.CARRIER, getattr(fitment.payload, "carrier", ""))
+        for fitment in facts.fitments_of(claim.subject.id)
+    }
+    ratings = (
+        total_grams(rating.statement, facts.counts_for(rating.subject))
+        for rating in facts.claims.values()
+        if rating.subject in carriers and rating.statement.quantity is Quantity.LOAD_RATING and rating.binds
+    )
+    return any(rating is not None and abs(rating - limit) <= SAME_WITHIN_G for rating in ratings)

@@ -1,0 +1,346 @@
+"""One figure for one fully known car: which claims set it, which cap it, which yield, which conflict.
+
+A claim **sets** when its confidence is high enough; it **binds** (lowers) as soon as one reviewer has approved it.
+Gross and net are compared apart, so that claims of different basis never compete.
+"""
+
+from collections.abc import Collection, Iterable, Sequence
+from enum import StrEnum
+from fractions import Fraction
+
+import msgspec
+
+from app.core.claim import Bound
+from app.core.confidence import SETS_AT
+from app.core.mass import SAME_WITHIN_G
+from app.core.scope import SILENT, Car, Scope, applies, more_specific
+
+
+class Side(StrEnum):
+    """Which half of a pair: all that may be on the roof or part, or the cargo alone."""
+
+    GROSS = "gross"
+    NET = "net"
+
+
+class Firmness(StrEnum):
+    """Whether an allowance is the figure, at least the figure, or a cap where there is no figure."""
+
+    EXACT = "exact"
+    FLOOR = "floor"
+    CAP = "cap"
+
+
+class Candidate(msgspec.Struct, frozen=True):
+    """A claim as selection sees it. Limits have `gross` and `net`, an own mass `mass`, a factor `factor`.
+
+    `undisputed` and `fresh` are what its confidence would be but for a dispute, and but for its age.
+    """
+
+    claim: str
+    publisher: str | None
+    bound: Bound
+    confidence: float
+    binds: bool
+    undecided: bool = False
+    dead: bool = False
+    scope: Scope = SILENT
+    gross: int | None = None
+    net: int | None = None
+    mass: int | None = None
+    factor: Fraction | None = None
+    undisputed: float = 0.0
+    fresh: float = 0.0
+    roots: tuple[str, ...] = ()
+
+    def side(self, side: Side) -> int | None:
+        """Its grams on one side; None is unbounded."""
+        return self.gross if side is Side.GROSS else self.net
+
+
+class Standard(msgspec.Struct, frozen=True):
+    """How certain a claim must be. At 0.80, the vetted standard, only what reviewers approved binds; below it,
+    claims of at least that confidence set and bind."""
+
+    sets_at: float = SETS_AT
+
+    def sets(self, candidate: Candidate) -> bool:
+        """Whether a claim sets figures."""
+        return candidate.confidence >= self.sets_at
+
+    def binds(self, candidate: Candidate) -> bool:
+        """Whether a claim lowers figures."""
+        return candidate.binds or candidate.confidence >= self.sets_at
+
+
+VETTED = Standard()
+
+
+class Support(msgspec.Struct, frozen=True, order=True):
+    """A claim that a figure rests on, and how certain it is."""
+
+    confidence: float
+    claim: str
+
+
+class Line(msgspec.Struct, frozen=True):
+    """One allowance, on one side, in grams: what kind it is, the claims that give it, and the claims that most surely
+    permit it (a factor's beside a limit's). `given` marks the asker's own."""
+
+    side: Side
+    grams: int
+    firmness: Firmness
+    claims: tuple[str, ...]
+    support: tuple[Support, ...] = ()
+    given: bool = False
+
+    @property
+    def confidence(self) -> float:
+        """How surely this much is permitted; 0 where nothing that sets permits it."""
+        return 1.0 if self.given else together(self.support)
+
+
+def together(support: Collection[Support]) -> float:
+    """At least this likely that none of some claims overstates: 1 less all that is missing from certainty."""
+    if not support:
+        return 0.0
+    missing = sum(1000 - round(1000 * each.confidence) for each in set(support))
+    return max(0, 1000 - missing) / 1000
+
+
+class Conflict(msgspec.Struct, frozen=True):
+    """Claims that cannot all be the figure; the lowest stands."""
+
+    claims: tuple[str, ...]
+    low_grams: int
+    high_grams: int
+
+
+class CarLimit(msgspec.Struct, frozen=True):
+    """A limit for one car in one condition: its figure (empty where there is none) and its caps."""
+
+    figure: tuple[Line, ...] = ()
+    caps: tuple[Line, ...] = ()
+    conflicts: tuple[Conflict, ...] = ()
+
+    @property
+    def confidence(self) -> float:
+        """How surely the figure is permitted: as surely as its less certain side."""
+        return min((line.confidence for line in self.figure), default=0.0)
+
+
+NO_LIMIT = CarLimit()
+
+
+def limit_for(car: Car | None, candidates: Sequence[Candidate], standard: Standard = VETTED) -> CarLimit:
+    """The limit for one car from the claims on one subject, quantity and condition. `car` None: scope plays no part."""
+    speaking = [c for c in candidates if not c.dead and (car is None or applies(c.scope, car))]
+    setting = [c for c in speaking if standard.sets(c)]
+    standing = [c for c in speaking if not any(_yields(c, to) for to in setting)]
+    setting = [c for c in standing if standard.sets(c)]
+    capping = [c for c in standing if c.bound is not Bound.AT_LEAST and (standard.sets(c) or standard.binds(c))]
+    caps = tuple(line for side in Side if (line := _lowest_cap(side, capping, setting)) is not None)
+    figure = _figure(setting, caps)
+    return CarLimit(figure, caps, _conflicts(setting, capping))
+
+
+def _yields(candidate: Candidate, to: Candidate) -> bool:
+    return (
+        to.bound is Bound.EXACT
+        and to.claim != candidate.claim
+        and to.publisher == candidate.publisher
+        and more_specific(to.scope, candidate.scope)
+    )
+
+
+def _figure(setting: list[Candidate], caps: tuple[Line, ...]) -> tuple[Line, ...]:
+    """The lowest exact claims that set; else the highest `at_least`; lowered to the caps, and if lowered, exact."""
+    exact = [c for c in setting if c.bound is Bound.EXACT]
+    floors = [c for c in setting if c.bound is Bound.AT_LEAST]
+    if exact:
+        return tuple(
+            msgspec.structs.replace(cap, firmness=Firmness.EXACT) for cap in caps
+        )
+    if not floors:
+        return ()
+    highest = max(floors, key=_by_gross_then_net)
+    lines = []
+    for side in Side:
+        grams = highest.side(side)
+        cap = next((line for line in caps if line.side is side), None)
+        if cap is not None and (grams is None or cap.grams < grams):
+            lines.append(msgspec.structs.replace(cap, firmness=Firmness.EXACT))
+        elif grams is not None:
+            claims = tuple(c.claim for c in floors if c.side(side) == grams)
+            lines.append(_line(side, grams, Firmness.FLOOR, claims, setting))
+    return tuple(lines)
+
+
+def _by_gross_then_net(candidate: Candidate) -> tuple[float, float]:
+    return (
+        float("inf") if candidate.gross is None else candidate.gross,
+        float("inf") if candidate.net is None else candidate.net,
+    )
+
+
+def _lowest_cap(side: Side, capping: list[Candidate], setting: list[Candidate]) -> Line | None:
+    values = [grams for c in capping if (grams := c.side(side)) is not None]
+    if not values:
+        return None
+    lowest = min(values)
+    claims = tuple(c.claim for c in capping if c.side(side) == lowest)
+    return _line(side, lowest, Firmness.CAP, claims, setting)
+
+
+def _line(side: Side, grams: int, firmness: Firmness, claims: tuple[str, ...], setting: list[Candidate]) -> Line:
+    """A figure is as certain as the most certain of the claims that set it or set more."""
+    permitting = [c for c in setting if c.bound is not Bound.AT_MOST and _permits(c.side(side), grams)]
+    return Line(side, grams, firmness, claims, _surest(permitting))
+
+
+def _surest(permitting: list[Candidate]) -> tuple[Support, ...]:
+    if not permitting:
+        return ()
+    surest = max(permitting, key=lambda c: c.confidence)
+    return (Support(surest.confidence, surest.claim),)
+
+
+def _permits(stated: int | None, grams: int) -> bool:
+    return stated is None or stated >= grams
+
+
+def _conflicts(setting: list[Candidate], capping: list[Candidate]) -> tuple[Conflict, ...]:
+    exact = [c for c in capping if c.bound is Bound.EXACT]
+    floors = [c for c in setting if c.bound is Bound.AT_LEAST]
+    found = []
+    for measure in (_gross_only, _net_only):
+        measured = [(value, c.claim) for c in exact if (value := measure(c)) is not None]
+        if not measured:
+            continue
+        low = min(measured)[0]
+        above = [(value, c.claim) for c in floors if (value := measure(c)) is not None]
+        against = [(value, claim) for value, claim in [*measured, *above] if value - low > SAME_WITHIN_G]
+        if against:
+            lows = [claim for value, claim in measured if value - low <= SAME_WITHIN_G]
+            claims = tuple(dict.fromkeys([*lows, *(claim for _, claim in against)]))
+            found.append(Conflict(claims, low, max(value for value, _ in against)))
+    return tuple(found)
+
+
+def _gross_only(candidate: Candidate) -> int | None:
+    return candidate.gross
+
+
+def _net_only(candidate: Candidate) -> int | None:
+    return candidate.net if candidate.gross is None else None
+
+
+# Own masses and factors
+
+
+class Mass(msgspec.Struct, frozen=True):
+    """What a thing itself weighs, in grams. The mirror of a limit: the highest stands, `at_most` is its floor."""
+
+    grams: int
+    bound: Bound
+    claims: tuple[str, ...]
+    support: tuple[Support, ...] = ()
+    given: bool = False
+    vetted: bool = True
+
+    @property
+    def confidence(self) -> float:
+        """How surely the thing weighs no more than this."""
+        return 1.0 if self.given else together(self.support)
+
+
+class MassAnswer(msgspec.Struct, frozen=True):
+    """An own mass, or None, with the conflicts among its claims; `below` is what a higher demand refused."""
+
+    mass: Mass | None
+    conflicts: tuple[Conflict, ...] = ()
+    below: Mass | None = None
+
+
+def mass_at(candidates: Sequence[Candidate], demand: float) -> MassAnswer:
+    """The own mass worked out at 0.80. A higher demand refuses what is less certain; a lower one matters only where
+    there is none."""
+    vetted = mass_for(candidates)
+    if vetted.mass is not None and vetted.mass.confidence < demand:
+        return MassAnswer(None, vetted.conflicts, vetted.mass)
+    if vetted.mass is not None or demand >= SETS_AT:
+        return vetted
+    loose = mass_for(candidates, Standard(demand))
+    if loose.mass is None:
+        return vetted
+    return msgspec.structs.replace(loose, mass=msgspec.structs.replace(loose.mass, vetted=False))
+
+
+def mass_for(candidates: Sequence[Candidate], standard: Standard = VETTED) -> MassAnswer:
+    """The own mass from the claims on one subject: the highest exact that sets, else the lowest `at_most`; raised
+    to whatever is surely no less."""
+    weighed = [(c.mass, c) for c in candidates if not c.dead and c.mass is not None]
+    setting = [(grams, c) for grams, c in weighed if standard.sets(c)]
+    raising = [
+        (grams, c) for grams, c in weighed if c.bound is not Bound.AT_MOST and (standard.sets(c) or standard.binds(c))
+    ]
+    exact = [grams for grams, c in setting if c.bound is Bound.EXACT]
+    ceilings = [grams for grams, c in setting if c.bound is Bound.AT_MOST]
+    least = max((grams for grams, _ in raising), default=-1)
+    conflicts = _mass_conflicts(raising, [(grams, c) for grams, c in setting if c.bound is Bound.AT_MOST])
+    if exact:
+        mass = max(*exact, least)
+        bound = Bound.EXACT
+    elif ceilings:
+        mass = max(min(ceilings), least)
+        bound = Bound.EXACT if mass > min(ceilings) else Bound.AT_MOST
+    else:
+        return MassAnswer(None, conflicts)
+    claims = tuple(c.claim for grams, c in weighed if grams == mass and (standard.sets(c) or standard.binds(c)))
+    permitting = [c for grams, c in setting if c.bound is not Bound.AT_LEAST and grams <= mass]
+    return MassAnswer(Mass(mass, bound, claims, _surest(permitting)), conflicts)
+
+
+def _mass_conflicts(
+    raising: list[tuple[int, Candidate]], ceilings: list[tuple[int, Candidate]]
+) -> tuple[Conflict, ...]:
+    exact = [(grams, c.claim) for grams, c in raising if c.bound is Bound.EXACT]
+    if not exact:
+        return ()
+    high = max(exact)[0]
+    below = [(grams, claim) for grams, claim in [*exact, *((g, c.claim) for g, c in ceilings)]]
+    against = [(grams, claim) for grams, claim in below if high - grams > SAME_WITHIN_G]
+    if not against:
+        return ()
+    highs = [claim for grams, claim in exact if high - grams <= SAME_WITHIN_G]
+    return (Conflict(tuple(dict.fromkeys([*highs, *(c for _, c in against)])), min(against)[0], high),)
+
+
+class Factor(msgspec.Struct, frozen=True):
+    """An off-road factor and the claims that give it."""
+
+    value: Fraction
+    claims: tuple[str, ...]
+    support: tuple[Support, ...] = ()
+    given: bool = False
+
+
+def factor_for(
+    candidates: Iterable[Candidate],
+    car: Car | None = None,
+    standard: Standard = VETTED,
+) -> Factor | None:
+    """The lowest off-road factor that binds or sets; None where none does."""
+    in_force = [
+        (c.factor, c)
+        for c in candidates
+        if c.factor is not None
+        and not c.dead
+        and (standard.binds(c) or standard.sets(c))
+        and (car is None or applies(c.scope, car))
+    ]
+    if not in_force:
+        return None
+    lowest = min(value for value, _ in in_force)
+    giving = [c for value, c in in_force if value == lowest]
+    return Factor(lowest, tuple(c.claim for c in giving), _surest(giving))
