@@ -61,13 +61,14 @@ class Load(msgspec.Struct, frozen=True):
 
 
 class Part(msgspec.Struct, frozen=True):
-    """A fixing or a carrier: its own mass, its rating in the condition asked, the factor it puts on the roof limit,
-    and its rating on-road as its maker's sticker has it."""
+    """A fixing or a carrier: its own mass, its rating in the condition asked, the factor it puts on the roof limit
+    (and on one that is not vetted), and its rating on-road as its maker's sticker has it."""
 
     id: str
     mass: Mass | None
     rating: Ruling
     roof_factor: Factor | None = None
+    loose_roof_factor: Factor | None = None
     sticker: int | None = None
     given: bool = False
 
@@ -176,7 +177,7 @@ def load_of(items: Iterable[Item]) -> Load:
 def work_out(setup: Setup) -> Budget:
     """The budget for one setup."""
     missing = tuple(_missing(setup))
-    masses_known = all(part.mass is not None for part in _parts(setup))
+    masses_known = all(part.mass is not None for part in parts(setup))
     constraints = tuple(_constraints(setup, masses_known=masses_known))
     ceiling = min((c.ceiling for c in constraints if c.ceiling is not None), default=None)
     raw = None if missing or not constraints else min(c.allowed for c in constraints)
@@ -189,7 +190,7 @@ def work_out(setup: Setup) -> Budget:
         raw=raw,
         ceiling=ceiling,
         load=setup.load,
-        carriers_mass=sum(part.mass.grams for part in _parts(setup) if part.mass is not None),
+        carriers_mass=sum(part.mass.grams for part in parts(setup) if part.mass is not None),
         constraints=constraints,
         binding=binding,
         missing=missing,
@@ -200,7 +201,8 @@ def work_out(setup: Setup) -> Budget:
     )
 
 
-def _parts(setup: Setup) -> tuple[Part, ...]:
+def parts(setup: Setup) -> tuple[Part, ...]:
+    """The fixing, if one is named, and the carriers, from the roof up."""
     return setup.carriers if setup.fixing is None else (setup.fixing, *setup.carriers)
 
 
@@ -208,7 +210,7 @@ def _missing(setup: Setup) -> Iterator[Missing]:
     """A part that is named needs its mass and its rating, the vehicle its roof limit, and a thing its mass."""
     if setup.roof is not None and not setup.roof.figure:
         yield Missing("roof_limit", setup.vehicle or "")
-    for part in _parts(setup):
+    for part in parts(setup):
         if part.mass is None:
             yield Missing("own_mass", part.id)
         if not part.rating.figure:
@@ -243,12 +245,8 @@ def _constraints(setup: Setup, *, masses_known: bool) -> Iterator[Constraint]:
     for name, by, roof in roofs:
         if roof is not None:
             yield from constraint(name, by, roof.lines, everything)
-            yield from constraint(ConstraintName.VEHICLE_ROOF_REDUCED, by, roof.reduced, everything, 0, by)
-            if setup.condition is Condition.OFF_ROAD:
-                for part in _parts(setup):
-                    if part.roof_factor is not None:
-                        reduced = times(roof.recorded, part.roof_factor)
-                        yield from constraint(ConstraintName.VEHICLE_ROOF_REDUCED, by, reduced, everything, 0, part.id)
+            for whose, reduced in _reduced(setup, roof):
+                yield from constraint(ConstraintName.VEHICLE_ROOF_REDUCED, by, reduced, everything, 0, whose)
     if setup.fixing is not None:
         lines = setup.fixing.rating.lines
         yield from constraint(ConstraintName.FIXING, setup.fixing.id, lines, everything, sum(own))
@@ -259,6 +257,19 @@ def _constraints(setup: Setup, *, masses_known: bool) -> Iterator[Constraint]:
         for fitted in setup.fitments:
             if fitted.carrier == place:
                 yield from constraint(ConstraintName.FITMENT, fitted.id, fitted.rating.lines, itself, above)
+
+
+def _reduced(setup: Setup, roof: Ruling) -> Iterator[tuple[str, tuple[Line, ...]]]:
+    """Off-road, each factor on the roof makes a constraint of its own from the recorded on-road figure and caps."""
+    if setup.condition is not Condition.OFF_ROAD:
+        return
+    if setup.roof is not None and setup.roof.factor is not None:
+        own = setup.roof.reduced if roof is setup.roof else times(roof.recorded, setup.roof.factor)
+        yield setup.vehicle or "", own
+    for part in parts(setup):
+        factor = part.roof_factor if roof.vetted else part.loose_roof_factor
+        if factor is not None:
+            yield part.id, times(roof.recorded, factor)
 
 
 def _constraint(
@@ -321,10 +332,10 @@ def _vetted(setup: Setup) -> bool:
     """Every needed figure is vetted, none is the asker's, and the fixing is said."""
     if setup.given_roof is not None or (setup.carriers and not setup.fixing_said):
         return False
-    parts = _parts(setup)
+    stacked = parts(setup)
     return (
         (setup.roof is None or setup.roof.vetted)
-        and all(part.rating.vetted and not part.given and part.mass and part.mass.vetted for part in parts)
+        and all(part.rating.vetted and not part.given and part.mass and part.mass.vetted for part in stacked)
         and setup.load.vetted
     )
 
@@ -339,7 +350,7 @@ def _trap(setup: Setup, raw: int | None) -> Trap | None:
 def _support(setup: Setup, binding: tuple[Constraint, ...]) -> tuple[Support, ...]:
     """The distinct claims that the binding allowances and the masses rest on."""
     rests_on = [support for constraint in binding for support in constraint.line.support]
-    for part in _parts(setup):
+    for part in parts(setup):
         if part.mass is not None:
             rests_on.extend(part.mass.support)
     rests_on.extend(setup.load.support)

@@ -8,7 +8,7 @@ import msgspec
 from app.core.claim import AppliesTo, Bound, Condition
 from app.core.confidence import SETS_AT
 from app.core.mass import floor
-from app.core.scope import Car, Context, Range, completions
+from app.core.scope import Car
 from app.core.selection import (
     VETTED,
     Candidate,
@@ -27,6 +27,7 @@ OFF_ROAD_NOT_RECORDED = "off_road_not_recorded"
 ON_ROAD_NOT_RECORDED = "on_road_not_recorded"
 PARKED_FROM_DRIVING = "parked_from_driving"
 
+ANYTHING = frozenset({None, *AppliesTo})
 ON_ROOF = frozenset({None, AppliesTo.ROOF_LIMIT, AppliesTo.BOTH})
 ON_OWN_RATING = frozenset({None, AppliesTo.OWN_RATING, AppliesTo.BOTH})
 
@@ -52,12 +53,13 @@ class Figures(msgspec.Struct, frozen=True):
 
 class Ruling(msgspec.Struct, frozen=True):
     """A limit in one condition: its figure (empty: none), its caps, and its on-road part as recorded, which factors
-    multiply. `reduced` is that part multiplied by the subject's own factor on the roof."""
+    multiply. `factor` is the vehicle's own on the roof, `reduced` its on-road part multiplied by that."""
 
     figure: tuple[Line, ...] = ()
     caps: tuple[Line, ...] = ()
     recorded: tuple[Line, ...] = ()
     reduced: tuple[Line, ...] = ()
+    factor: Factor | None = None
     notes: tuple[str, ...] = ()
     conflicts: tuple[Conflict, ...] = ()
     vetted: bool = True
@@ -96,34 +98,51 @@ def ruling_for(
 ) -> Ruling:
     """The limit of one subject in one condition, worked out at 0.80. A higher demand refuses what is less certain;
     a lower one matters only where there is no figure."""
-    vetted = _at(figures, car, condition, VETTED, demand, is_roof=is_roof)
-    if vetted.figure or demand >= SETS_AT or vetted.below:
+    vetted = _at(figures, car, condition, VETTED, is_roof=is_roof)
+    if vetted.figure:
+        return _demanding(vetted, demand)
+    if demand >= SETS_AT:
         return vetted
-    loose = _at(figures, car, condition, Standard(demand), demand, is_roof=is_roof)
+    loose = _at(figures, car, condition, Standard(demand), is_roof=is_roof)
     return msgspec.structs.replace(loose, vetted=False) if loose.figure else vetted
 
 
-def _at(
-    figures: Figures, car: Car | None, condition: Condition, standard: Standard, demand: float, *, is_roof: bool
-) -> Ruling:
-    below: list[Line] = []
+def _demanding(ruling: Ruling, demand: float) -> Ruling:
+    """A figure that is less certain than is asked becomes none; what limits still limits."""
+    if all(line.certainty >= demand for line in ruling.figure):
+        return ruling
+    return msgspec.structs.replace(_without_figure(ruling), below=ruling.figure)
 
+
+def _without_figure(ruling: Ruling) -> Ruling:
+    """What is left where the figure does not hold: no floor, and whatever was exact is no more than a cap."""
+    return msgspec.structs.replace(
+        ruling,
+        figure=(),
+        caps=_as_caps((*ruling.figure, *ruling.caps)),
+        recorded=_as_caps(ruling.recorded),
+        reduced=_as_caps(ruling.reduced),
+    )
+
+
+def _as_caps(lines: Iterable[Line]) -> tuple[Line, ...]:
+    return tuple(
+        msgspec.structs.replace(line, firmness=Firmness.CAP) for line in lines if line.firmness is not Firmness.FLOOR
+    )
+
+
+def _at(figures: Figures, car: Car | None, condition: Condition, standard: Standard, *, is_roof: bool) -> Ruling:
     def limit(of: Condition) -> CarLimit:
-        found = limit_for(car, figures.of(of), standard)
-        if found.figure and found.confidence < demand:
-            below.extend(found.figure)
-            return msgspec.structs.replace(found, figure=())
-        return found
+        return limit_for(car, figures.of(of), standard)
 
     on_road, off_road = limit(Condition.ON_ROAD), limit(Condition.OFF_ROAD)
     match condition:
         case Condition.ON_ROAD:
-            ruling = _on_road(on_road, off_road)
+            return _on_road(on_road, off_road)
         case Condition.OFF_ROAD:
-            ruling = _off_road(figures, car, on_road, off_road, standard, is_roof=is_roof)
+            return _off_road(figures, car, on_road, off_road, standard, is_roof=is_roof)
         case Condition.PARKED:
-            ruling = _parked(limit(Condition.PARKED), _on_road(on_road, off_road))
-    return msgspec.structs.replace(ruling, below=tuple(below))
+            return _parked(limit(Condition.PARKED), _on_road(on_road, off_road))
 
 
 def _on_road(on_road: CarLimit, off_road: CarLimit) -> Ruling:
@@ -151,17 +170,16 @@ def _off_road(
     on a roof make constraints of their own."""
     recorded = (*on_road.figure, *on_road.caps)
     on_road_figure, on_road_caps = on_road.figure, on_road.caps
-    reduced: tuple[Line, ...] = ()
-    factor = factor_for(figures.factors_on(ON_ROOF if is_roof else ON_OWN_RATING), car, standard)
-    if factor is not None and is_roof:
-        reduced = times(recorded, factor)
-    elif factor is not None:
+    factor = factor_for(figures.factors_on(ANYTHING if is_roof else ON_OWN_RATING), car, standard)
+    if factor is not None and not is_roof:
         on_road_figure, on_road_caps = times(on_road_figure, factor), times(on_road_caps, factor)
+    roof_factor = factor if is_roof else None
+    reduced = times(recorded, roof_factor) if roof_factor else ()
     caps = (*off_road.caps, *on_road_caps)
     notes = () if off_road.figure or not on_road.figure else (OFF_ROAD_NOT_RECORDED,)
     conflicts = (*off_road.conflicts, *on_road.conflicts)
     figure = lowered((*off_road.figure, *on_road_figure), caps) if off_road.figure or on_road_figure else ()
-    return Ruling(figure, caps, recorded, reduced, notes, conflicts)
+    return Ruling(figure, caps, recorded, reduced, roof_factor, notes, conflicts)
 
 
 def _parked(parked: CarLimit, driving: Ruling) -> Ruling:
@@ -201,24 +219,6 @@ def lowered(figure: tuple[Line, ...], caps: tuple[Line, ...]) -> tuple[Line, ...
 # A car not fully known
 
 
-class Completion(msgspec.Struct, frozen=True):
-    """One way in which the car could be, with its limit."""
-
-    car: Car
-    ruling: Ruling
-
-
-def rulings(
-    figures: Figures, context: Context, allowed: Range, condition: Condition, demand: float, *, is_roof: bool
-) -> tuple[Completion, ...]:
-    """The limit for every way in which the car could be."""
-    scopes = [candidate.scope for candidate in concerned(figures, condition)]
-    return tuple(
-        Completion(car, ruling_for(figures, car, condition, demand, is_roof=is_roof))
-        for car in completions(context, allowed, scopes)
-    )
-
-
 def concerned(figures: Figures, condition: Condition) -> list[Candidate]:
     """The claims that can play a part in one condition."""
     conditions = [Condition.ON_ROAD, Condition.OFF_ROAD, *([condition] if condition is Condition.PARKED else [])]
@@ -227,26 +227,24 @@ def concerned(figures: Figures, condition: Condition) -> list[Candidate]:
     return [*limits, *(factors if condition is Condition.OFF_ROAD else [])]
 
 
-def lowest(found: Sequence[Ruling]) -> Ruling:
-    """The lowest over all the ways in which the car could be. Where one of them has no figure there is none, but the
-    lowest caps are kept."""
+def lowest(found: Sequence[Ruling], *, needed: bool = True) -> Ruling:
+    """The lowest over all the ways in which the car could be. Where a figure is needed and one of them has none, there
+    is none, but the lowest caps are kept."""
     if len(found) == 1:
         return found[0]
-    proven = all(ruling.figure for ruling in found)
+    if needed and not all(ruling.figure for ruling in found):
+        found = [_without_figure(ruling) for ruling in found]
     return Ruling(
-        figure=_least(line for ruling in found for line in ruling.figure) if proven else (),
+        figure=_least(line for ruling in found for line in ruling.figure),
         caps=_least(line for ruling in found for line in ruling.caps),
-        recorded=_least(line for ruling in found for line in _standing(ruling.recorded, proven=proven)),
-        reduced=_least(line for ruling in found for line in _standing(ruling.reduced, proven=proven)),
+        recorded=_least(line for ruling in found for line in ruling.recorded),
+        reduced=_least(line for ruling in found for line in ruling.reduced),
+        factor=min((r.factor for r in found if r.factor), key=lambda factor: factor.value, default=None),
         notes=tuple(dict.fromkeys(note for ruling in found for note in ruling.notes)),
         conflicts=tuple(dict.fromkeys(conflict for ruling in found for conflict in ruling.conflicts)),
         vetted=all(ruling.vetted for ruling in found),
         below=tuple(dict.fromkeys(line for ruling in found for line in ruling.below)),
     )
-
-
-def _standing(lines: tuple[Line, ...], *, proven: bool) -> Iterable[Line]:
-    return lines if proven else (line for line in lines if line.firmness is Firmness.CAP)
 
 
 def _least(lines: Iterable[Line]) -> tuple[Line, ...]:

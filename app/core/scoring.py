@@ -1,6 +1,7 @@
 """From facts to figures: score every claim on a subject and sort them by what they state."""
 
 from collections import defaultdict
+from collections.abc import Hashable, Iterator, Mapping
 
 import msgspec
 
@@ -16,10 +17,12 @@ from app.core.claim import (
     mass_of,
 )
 from app.core.conditions import Figures
-from app.core.confidence import Explanation, explain
-from app.core.dossier import Facts
+from app.core.confidence import CURRENT, SETS_AT, Explanation, explain
+from app.core.dossier import Facts, Record
+from app.core.entries import FitmentAdded
 from app.core.lifecycle import DEAD, UNDECIDED, State
 from app.core.mass import Counts
+from app.core.review import ClaimFacts
 from app.core.selection import Candidate
 
 
@@ -73,30 +76,102 @@ def figures(claims: list[tuple[Statement, Candidate]]) -> Figures:
     return Figures({of: tuple(found) for of, found in limits.items()}, tuple(masses), tuple(factors))
 
 
-class Scored(msgspec.Struct, frozen=True):
-    """A subject's claims, scored: the figures for the rules, and each claim's explanation."""
+class ScoredClaim(msgspec.Struct, frozen=True):
+    """A claim, why it is as certain as it is, and how selection sees it."""
 
+    claim: ClaimFacts
+    explanation: Explanation
+    candidate: Candidate
+
+    @property
+    def sets(self) -> bool:
+        """Whether it sets at 0.80."""
+        return not self.candidate.dead and self.explanation.confidence >= SETS_AT
+
+
+class FitmentFigures(msgspec.Struct, frozen=True):
+    """One fitment of a vehicle: what it joins, on which roofs (None: not said), and its claims."""
+
+    id: str
+    carrier: str
+    fixing: str | None
+    roofs: tuple[str, ...] | None
     figures: Figures
-    explanations: dict[str, Explanation]
 
 
-def score(facts: Facts, subject: Subject) -> Scored:
-    """Score every claim on one subject under the method in force."""
-    counts = facts.counts_for(subject)
-    explanations: dict[str, Explanation] = {}
-    claims = []
-    for claim in facts.claims_on(subject):
-        explanation = explain(claim, facts)
-        explanations[claim.id] = explanation
-        standing = Standing(
-            claim=claim.id,
-            publisher=claim.publisher,
-            state=claim.state,
-            approvals=len(claim.approvals),
-            confidence=explanation.confidence,
-            undisputed=explanation.undisputed,
-            fresh=explanation.fresh,
-            roots=tuple(facts.roots_of(claim)),
-        )
-        claims.append((claim.statement, candidate(claim.statement, standing, subject.kind, counts)))
-    return Scored(figures(claims), explanations)
+class Dossier:
+    """One subject as the rules take it, as of an entry: its record, its claims scored, its fitments.
+
+    `memory` is for answers worked out from it, which hold as long as it does.
+    """
+
+    def __init__(
+        self,
+        record: Record,
+        figures: Figures,
+        fitments: tuple[FitmentFigures, ...] = (),
+        *,
+        scored: Mapping[str, ScoredClaim] | None = None,
+        method: str = CURRENT.version,
+        as_of: int = 0,
+    ) -> None:
+        self.subject = record.subject
+        self.record = record
+        self.figures = figures
+        self.fitments = fitments
+        self.scored = dict(scored or {})
+        self.method = method
+        self.as_of = as_of
+        self.memory: dict[Hashable, object] = {}
+
+
+def dossier_of(facts: Facts, subject: Subject) -> Dossier | None:
+    """The dossier of one subject, or None where the facts hold no record of it."""
+    record = facts.records.get(subject)
+    if record is None:
+        return None
+    scored = score(facts, subject)
+    fitments = tuple(_fitments(facts, subject, scored)) if subject.kind is SubjectKind.VEHICLE else ()
+    return Dossier(
+        record,
+        figures([(each.claim.statement, each.candidate) for each in scored.values() if each.claim.subject == subject]),
+        fitments,
+        scored=scored,
+        method=facts.method or CURRENT.version,
+        as_of=facts.seq,
+    )
+
+
+def score(facts: Facts, subject: Subject) -> dict[str, ScoredClaim]:
+    """Score every claim on one subject."""
+    return {claim.id: _scored(claim, facts) for claim in facts.claims_on(subject)}
+
+
+def _scored(claim: ClaimFacts, facts: Facts) -> ScoredClaim:
+    explanation = explain(claim, facts)
+    return ScoredClaim(claim, explanation, _candidate(claim, explanation, facts))
+
+
+def _candidate(claim: ClaimFacts, explanation: Explanation, facts: Facts) -> Candidate:
+    standing = Standing(
+        claim=claim.id,
+        publisher=claim.publisher,
+        state=claim.state,
+        approvals=len(claim.approvals),
+        confidence=explanation.confidence,
+        undisputed=explanation.undisputed,
+        fresh=explanation.fresh,
+        roots=tuple(facts.roots_of(claim)),
+    )
+    return candidate(claim.statement, standing, claim.subject.kind, facts.counts_for(claim.subject))
+
+
+def _fitments(facts: Facts, vehicle: Subject, scored: dict[str, ScoredClaim]) -> Iterator[FitmentFigures]:
+    """The vehicle's fitments; their claims join the vehicle's scored ones."""
+    for record in facts.fitments_of(vehicle.id):
+        if isinstance(record.payload, FitmentAdded):
+            fitment = record.payload
+            its_own = score(facts, record.subject)
+            scored.update(its_own)
+            found = figures([(each.claim.statement, each.candidate) for each in its_own.values()])
+            yield FitmentFigures(record.subject.id, fitment.carrier, fitment.fixing, fitment.roofs, found)

@@ -4,7 +4,7 @@ A claim **sets** when its confidence is high enough; it **binds** (lowers) as so
 Gross and net are compared apart, so that claims of different basis never compete.
 """
 
-from collections.abc import Collection, Iterable, Sequence
+from collections.abc import Collection, Iterable, Iterator, Sequence
 from enum import StrEnum
 from fractions import Fraction
 
@@ -99,6 +99,11 @@ class Line(msgspec.Struct, frozen=True):
         """How surely this much is permitted; 0 where nothing that sets permits it."""
         return 1.0 if self.given else together(self.support)
 
+    @property
+    def certainty(self) -> float:
+        """The confidence of the limit itself, whatever factor multiplies it."""
+        return 1.0 if self.given else self.support[0].confidence if self.support else 0.0
+
 
 def together(support: Collection[Support]) -> float:
     """At least this likely that none of some claims overstates: 1 less all that is missing from certainty."""
@@ -123,22 +128,17 @@ class CarLimit(msgspec.Struct, frozen=True):
     caps: tuple[Line, ...] = ()
     conflicts: tuple[Conflict, ...] = ()
 
-    @property
-    def confidence(self) -> float:
-        """How surely the figure is permitted: as surely as its less certain side."""
-        return min((line.confidence for line in self.figure), default=0.0)
-
-
-NO_LIMIT = CarLimit()
-
 
 def limit_for(car: Car | None, candidates: Sequence[Candidate], standard: Standard = VETTED) -> CarLimit:
-    """The limit for one car from the claims on one subject, quantity and condition. `car` None: scope plays no part."""
+    """The limit for one car from the claims on one subject, quantity and condition. `car` None: scope plays no part.
+
+    A claim yields only to what sets at 0.80, whatever the standard: yielding may raise an answer.
+    """
     speaking = [c for c in candidates if not c.dead and (car is None or applies(c.scope, car))]
-    setting = [c for c in speaking if standard.sets(c)]
-    standing = [c for c in speaking if not any(_yields(c, to) for to in setting)]
+    vetted = [c for c in speaking if VETTED.sets(c)]
+    standing = [c for c in speaking if not any(_yields(c, to) for to in vetted)]
     setting = [c for c in standing if standard.sets(c)]
-    capping = [c for c in standing if c.bound is not Bound.AT_LEAST and (standard.sets(c) or standard.binds(c))]
+    capping = [c for c in standing if c.bound is not Bound.AT_LEAST and standard.binds(c)]
     caps = tuple(line for side in Side if (line := _lowest_cap(side, capping, setting)) is not None)
     figure = _figure(setting, caps)
     return CarLimit(figure, caps, _conflicts(setting, capping))
@@ -155,25 +155,26 @@ def _yields(candidate: Candidate, to: Candidate) -> bool:
 
 def _figure(setting: list[Candidate], caps: tuple[Line, ...]) -> tuple[Line, ...]:
     """The lowest exact claims that set; else the highest `at_least`; lowered to the caps, and if lowered, exact."""
-    exact = [c for c in setting if c.bound is Bound.EXACT]
-    floors = [c for c in setting if c.bound is Bound.AT_LEAST]
-    if exact:
-        return tuple(
-            msgspec.structs.replace(cap, firmness=Firmness.EXACT) for cap in caps
-        )
-    if not floors:
-        return ()
+    if any(c.bound is Bound.EXACT for c in setting):
+        lines = [msgspec.structs.replace(cap, firmness=Firmness.EXACT) for cap in caps]
+    else:
+        floors = [c for c in setting if c.bound is Bound.AT_LEAST]
+        if not floors:
+            return ()
+        lines = list(_floor_lines(floors, caps))
+    support = _surest([c for c in setting if c.bound is not Bound.AT_MOST and _permits_all(c, lines)])
+    return tuple(msgspec.structs.replace(line, support=support) for line in lines)
+
+
+def _floor_lines(floors: list[Candidate], caps: tuple[Line, ...]) -> Iterator[Line]:
     highest = max(floors, key=_by_gross_then_net)
-    lines = []
     for side in Side:
         grams = highest.side(side)
         cap = next((line for line in caps if line.side is side), None)
         if cap is not None and (grams is None or cap.grams < grams):
-            lines.append(msgspec.structs.replace(cap, firmness=Firmness.EXACT))
+            yield msgspec.structs.replace(cap, firmness=Firmness.EXACT)
         elif grams is not None:
-            claims = tuple(c.claim for c in floors if c.side(side) == grams)
-            lines.append(_line(side, grams, Firmness.FLOOR, claims, setting))
-    return tuple(lines)
+            yield Line(side, grams, Firmness.FLOOR, tuple(c.claim for c in floors if c.side(side) == grams))
 
 
 def _by_gross_then_net(candidate: Candidate) -> tuple[float, float]:
@@ -189,13 +190,8 @@ def _lowest_cap(side: Side, capping: list[Candidate], setting: list[Candidate]) 
         return None
     lowest = min(values)
     claims = tuple(c.claim for c in capping if c.side(side) == lowest)
-    return _line(side, lowest, Firmness.CAP, claims, setting)
-
-
-def _line(side: Side, grams: int, firmness: Firmness, claims: tuple[str, ...], setting: list[Candidate]) -> Line:
-    """A figure is as certain as the most certain of the claims that set it or set more."""
-    permitting = [c for c in setting if c.bound is not Bound.AT_MOST and _permits(c.side(side), grams)]
-    return Line(side, grams, firmness, claims, _surest(permitting))
+    permitting = [c for c in setting if c.bound is not Bound.AT_MOST and _permits(c.side(side), lowest)]
+    return Line(side, lowest, Firmness.CAP, claims, _surest(permitting))
 
 
 def _surest(permitting: list[Candidate]) -> tuple[Support, ...]:
@@ -203,6 +199,15 @@ def _surest(permitting: list[Candidate]) -> tuple[Support, ...]:
         return ()
     surest = max(permitting, key=lambda c: c.confidence)
     return (Support(surest.confidence, surest.claim),)
+
+
+def _permits_all(candidate: Candidate, lines: list[Line]) -> bool:
+    """Whether a claim sets a figure or more, on both sides: a side that the figure leaves open, it leaves open too."""
+    limited = {line.side: line.grams for line in lines}
+    return all(
+        _permits(candidate.side(side), limited[side]) if side in limited else candidate.side(side) is None
+        for side in Side
+    )
 
 
 def _permits(stated: int | None, grams: int) -> bool:
@@ -278,11 +283,13 @@ def mass_at(candidates: Sequence[Candidate], demand: float) -> MassAnswer:
 
 def mass_for(candidates: Sequence[Candidate], standard: Standard = VETTED) -> MassAnswer:
     """The own mass from the claims on one subject: the highest exact that sets, else the lowest `at_most`; raised
-    to whatever is surely no less."""
+    to whatever is surely no less. A mass for each of an unknown number of bars leaves it unknown."""
+    if any(c.mass is None and not c.dead and c.bound is not Bound.AT_MOST and standard.binds(c) for c in candidates):
+        return MassAnswer(None)
     weighed = [(c.mass, c) for c in candidates if not c.dead and c.mass is not None]
     setting = [(grams, c) for grams, c in weighed if standard.sets(c)]
     raising = [
-        (grams, c) for grams, c in weighed if c.bound is not Bound.AT_MOST and (standard.sets(c) or standard.binds(c))
+        (grams, c) for grams, c in weighed if c.bound is not Bound.AT_MOST and standard.binds(c)
     ]
     exact = [grams for grams, c in setting if c.bound is Bound.EXACT]
     ceilings = [grams for grams, c in setting if c.bound is Bound.AT_MOST]
@@ -296,7 +303,7 @@ def mass_for(candidates: Sequence[Candidate], standard: Standard = VETTED) -> Ma
         bound = Bound.EXACT if mass > min(ceilings) else Bound.AT_MOST
     else:
         return MassAnswer(None, conflicts)
-    claims = tuple(c.claim for grams, c in weighed if grams == mass and (standard.sets(c) or standard.binds(c)))
+    claims = tuple(c.claim for grams, c in weighed if grams == mass and standard.binds(c))
     permitting = [c for grams, c in setting if c.bound is not Bound.AT_LEAST and grams <= mass]
     return MassAnswer(Mass(mass, bound, claims, _surest(permitting)), conflicts)
 
@@ -336,7 +343,7 @@ def factor_for(
         for c in candidates
         if c.factor is not None
         and not c.dead
-        and (standard.binds(c) or standard.sets(c))
+        and standard.binds(c)
         and (car is None or applies(c.scope, car))
     ]
     if not in_force:

@@ -1,27 +1,24 @@
-"""Read a worked case (the vectors' format) into the core's own words."""
+"""Read a worked case (the vectors' format) into the core's own words, and ask the core."""
 
-from typing import Any
+from typing import Any, Literal
 
 import msgspec
 
-from app.core.budget import Budget, Fitted, Load, Part, Setup, load_of, work_out
-from app.core.claim import AppliesTo, Basis, Bound, Condition, Quantity, Statement, SubjectKind
-from app.core.conditions import (
-    ON_ROOF,
-    Figures,
-    Ruling,
-    lowest,
-    rulings,
-    ruling_for,
-)
-from app.core.given import GivenPart, GivenRoof, as_given
+from app.core.asking import BudgetAnswer, Request, ask
+from app.core.budget import Item
+from app.core.claim import AppliesTo, Basis, Bound, Condition, Quantity, Statement, Subject, SubjectKind
+from app.core.conditions import Figures
+from app.core.dossier import Record
+from app.core.entries import CarrierAdded, FixingAdded, VehicleAdded
+from app.core.given import GivenPart, GivenRoof
 from app.core.lifecycle import State
-from app.core.mass import Counts, Per, Stated, Unit
-from app.core.scope import Context, Range, Scope, Years, completions
-from app.core.scoring import Standing, candidate, figures
-from app.core.selection import VETTED, Factor, factor_for, mass_at
+from app.core.mass import Counts, Per, Stated, Unit, ceil, parse_mass
+from app.core.scope import Context, Scope, Years
+from app.core.scoring import Dossier, FitmentFigures, Standing, candidate, figures
 
 Case = dict[str, Any]
+
+CONFIRMED = ("first", "second")
 
 
 def scope_of(raw: Case | None) -> Scope:
@@ -69,21 +66,31 @@ def figures_of(claims: list[Case], kind: SubjectKind, counts: Counts | None = No
     return figures(found)
 
 
-def context_of(raw: Case) -> Context:
-    roofs = raw.get("roofs")
-    return Context(raw.get("year"), raw.get("body"), tuple(roofs) if roofs else None, raw.get("market"))
+def confirmed_by(record: Case) -> tuple[str, ...]:
+    return CONFIRMED if record.get("confirmed") else ()
 
 
-def range_of(record: Case) -> Range:
-    if not record.get("confirmed"):
-        return Range()
-    years = record.get("years")
-    names = {key: tuple(record[key]) if record.get(key) else None for key in ("bodies", "roofs", "markets")}
-    return Range(years=Years(years[0], years[1]) if years else None, **names)
+def names_of(record: Case, key: str) -> tuple[str, ...] | None:
+    return tuple(record[key]) if record.get(key) else None
 
 
-def counts_of(record: Case) -> Counts:
-    return Counts(record.get("bars"), record.get("feet")) if record.get("confirmed") else Counts()
+def vehicle_of(case: Case, fitments: tuple[FitmentFigures, ...]) -> Dossier:
+    record = case["vehicle"]["record"]
+    years = record.get("years") or [1900, None]
+    payload = VehicleAdded(
+        slug="vehicle",
+        maker="maker",
+        model="model",
+        series=None,
+        years=Years(years[0], years[1]),
+        bodies=names_of(record, "bodies"),
+        roofs=names_of(record, "roofs"),
+        markets=names_of(record, "markets"),
+        distinct_from=(),
+    )
+    subject = Subject(SubjectKind.VEHICLE, "vehicle")
+    claims = figures_of(case["vehicle"]["claims"], SubjectKind.VEHICLE)
+    return Dossier(Record(subject, 1, "author", payload, confirmed_by(record)), claims, fitments)
 
 
 def kilograms(value: str | None) -> Stated | None:
@@ -100,52 +107,102 @@ def given_of(raw: Case) -> GivenPart:
     )
 
 
-def part_of(raw: Any, kind: SubjectKind, place: str, condition: Condition, demand: float) -> tuple[Part, Figures]:
+def record_and_claims(raw: Any) -> tuple[Case, list[Case]]:
+    if isinstance(raw, list):
+        return {}, raw
+    return raw.get("record") or {}, raw["claims"]
+
+
+def counts_of(record: Case) -> Counts:
+    return Counts(record.get("bars"), record.get("feet")) if record.get("confirmed") else Counts()
+
+
+def carrier_of(raw: Any, place: int, *, built_in: bool) -> Dossier | GivenPart:
     if isinstance(raw, dict) and "given" in raw:
-        given = given_of(raw["given"])
-        ruling = as_given(ruling_for(given.figures(), None, condition, demand, is_roof=False))
-        return Part(place, given.mass, ruling, given.roof_factor, given=True), given.figures()
-    claims, record = (raw, {}) if isinstance(raw, list) else (raw["claims"], raw.get("record") or {})
-    found = figures_of(claims, kind, counts_of(record))
-    ruling = ruling_for(found, None, condition, demand, is_roof=False)
-    factor = factor_for(found.factors_on(ON_ROOF), None, VETTED)
-    return Part(place, mass_at(found.masses, demand).mass, ruling, factor), found
-
-
-def setup_of(case: Case) -> Setup:
-    condition, demand = Condition(case["condition"]), case["min_confidence"]
-    context = context_of(case["context"])
-    fixing, _ = (
-        part_of(case["fixing"], SubjectKind.FIXING, "fixing", condition, demand) if case["fixing"] else (None, None)
+        return given_of(raw["given"])
+    record, claims = record_and_claims(raw)
+    payload = CarrierAdded(
+        slug=f"carrier-{place}",
+        maker="maker",
+        model="model",
+        series=None,
+        kind="platform",
+        first_year=None,
+        bars=record.get("bars"),
+        fixing="built_in" if built_in else record.get("fixing"),
+        distinct_from=(),
     )
-    parts = [
-        part_of(raw, SubjectKind.CARRIER, f"carrier{place}", condition, demand)
-        for place, raw in enumerate(case["carriers"])
-    ]
-    roof: Ruling | None = None
-    if case["vehicle"] is not None:
-        vehicle = figures_of(case["vehicle"]["claims"], SubjectKind.VEHICLE)
-        allowed = range_of(case["vehicle"]["record"])
-        ways = rulings(vehicle, context, allowed, condition, demand, is_roof=True)
-        roof = lowest([way.ruling for way in ways])
-    given = None
-    if case.get("given_roof"):
-        raw = case["given_roof"]
-        own = GivenRoof(Stated(raw["limit"], Unit.KG), Basis(raw["basis"]), kilograms(raw.get("excluded_mass")))
-        given = as_given(ruling_for(own.figures(), None, condition, demand, is_roof=True))
-    cargo = case["cargo_g"]
-    return Setup(
-        condition=condition,
-        vehicle="vehicle",
-        roof=roof,
-        given_roof=given,
+    subject = Subject(SubjectKind.CARRIER, payload.slug)
+    confirmed = CONFIRMED if built_in else confirmed_by(record)
+    found = figures_of(claims, SubjectKind.CARRIER, counts_of(record))
+    return Dossier(Record(subject, 1, "author", payload, confirmed), found)
+
+
+def fixing_of(raw: Any) -> Dossier | GivenPart | None:
+    if raw is None:
+        return None
+    if isinstance(raw, dict) and "given" in raw:
+        return given_of(raw["given"])
+    record, claims = record_and_claims(raw)
+    payload = FixingAdded("fixing", "maker", "model", None, None, record.get("feet"), (), ())
+    subject = Subject(SubjectKind.FIXING, "fixing")
+    found = figures_of(claims, SubjectKind.FIXING, counts_of(record))
+    return Dossier(Record(subject, 1, "author", payload, confirmed_by(record)), found)
+
+
+def fitments_of(case: Case) -> tuple[FitmentFigures, ...]:
+    found = []
+    for place, raw in enumerate(case.get("fitments") or []):
+        record, _ = record_and_claims(case["carriers"][raw["carrier"]])
+        claims = figures_of(raw["claims"], SubjectKind.FITMENT, counts_of(record))
+        found.append(FitmentFigures(f"F{place}", f"carrier-{raw['carrier']}", None, None, claims))
+    return tuple(found)
+
+
+def items_of(case: Case) -> tuple[Item, ...]:
+    if "cargo_g" in case:
+        cargo = case["cargo_g"]
+        return (Item("cargo", cargo["least"], cargo["cargo"], cargo["worst"]),)
+    return tuple(item_of(raw) for raw in case["gear"])
+
+
+def item_of(raw: Case) -> Item:
+    quantity = raw.get("quantity") or 1
+    if raw.get("mass") is not None:
+        mass = ceil(parse_mass(Stated(str(raw["mass"]), Unit.KG)) * quantity)
+        spread = ceil(parse_mass(Stated(str(raw["tolerance"]), Unit.KG)) * quantity) if raw.get("tolerance") else 0
+        return Item("thing", mass, mass, mass + spread)
+    if raw.get("range"):
+        low, high = (ceil(parse_mass(Stated(str(end), Unit.KG)) * quantity) for end in raw["range"])
+        return Item("thing", low, high, high)
+    return Item("thing", None, None, None)
+
+
+def context_of(raw: Case) -> Context:
+    roofs = raw.get("roofs")
+    return Context(raw.get("year"), raw.get("body"), tuple(roofs) if roofs else None, raw.get("market"))
+
+
+def request_of(case: Case) -> Request:
+    fixing: Dossier | GivenPart | Literal["built_in"] | None = fixing_of(case["fixing"])
+    built_in = case["fixing_said"] and fixing is None
+    given = case.get("given_roof")
+    return Request(
+        condition=Condition(case["condition"]),
+        demand=case["min_confidence"],
+        vehicle=vehicle_of(case, fitments_of(case)) if case["vehicle"] is not None else None,
+        context=context_of(case["context"]),
         fixing=fixing,
-        carriers=tuple(part for part, _ in parts),
-        fitments=(),
-        load=Load(cargo["least"], cargo["cargo"], cargo["worst"]),
-        fixing_said=case["fixing_said"],
+        carriers=tuple(
+            carrier_of(raw, place, built_in=built_in and place == 0) for place, raw in enumerate(case["carriers"])
+        ),
+        items=items_of(case),
+        people=tuple(item_of(raw) for raw in case.get("people") or ()),
+        given_roof=GivenRoof(Stated(given["limit"], Unit.KG), Basis(given["basis"]), kilograms(given.get("excluded_mass")))
+        if given
+        else None,
     )
 
 
-def answer(case: Case) -> Budget:
-    return work_out(setup_of(case))
+def answer(case: Case) -> BudgetAnswer:
+    return ask(request_of(case))

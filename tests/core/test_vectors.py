@@ -15,7 +15,7 @@ CASES: list[dict[str, Any]] = json.loads(
 
 @pytest.mark.parametrize("case", CASES, ids=[str(case["id"]) for case in CASES])
 def test_budget_holds(case: dict[str, Any]) -> None:
-    budget = answer(case)
+    budget = answer(case).budget
 
     assert {
         "allowed_g": budget.allowed,
