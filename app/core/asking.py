@@ -14,7 +14,7 @@ from app.core.budget import Budget, Fitted, Item, Part, Setup, load_of, work_out
 from app.core.claim import Condition, SubjectKind
 from app.core.conditions import ON_ROOF, Figures, Ruling, concerned, lowest, ruling_for
 from app.core.confidence import SETS_AT
-from app.core.errors import CantrailError, Fault, Kind
+from app.core.errors import CantrailError, Fault, Kind, invalid
 from app.core.given import GivenPart, GivenRoof, as_given
 from app.core.refusal import Refusal, RefusalKind, Unreviewed, refusal, unreviewed_factors, unreviewed_limits, unreviewed_masses
 from app.core.scope import Car, Context, Dimension, Scope, Value, completions, ruled_out
@@ -349,11 +349,10 @@ def ask(request: Request) -> BudgetAnswer:
 def _check(request: Request) -> None:
     if request.vehicle is None and request.given_roof is None:
         message = "Name a vehicle, or give its roof limit yourself in given_roof."
-        raise CantrailError(Kind.INVALID, "roof_missing", message, faults=[Fault("/vehicle", "roof_missing", message)])
+        raise invalid("/vehicle", "roof_missing", message)
     if request.people and request.condition is not Condition.PARKED:
         message = "Nobody rides on a roof: people count for parked only. Leave people out, or ask for parked."
-        fault = Fault("/people", "people_while_driving", message)
-        raise CantrailError(Kind.INVALID, "people_while_driving", message, faults=[fault])
+        raise invalid("/people", "people_while_driving", message)
     if request.vehicle is not None:
         check_context(request.vehicle, request.context)
 

@@ -97,7 +97,8 @@ class Setup(msgspec.Struct, frozen=True):
 
 class Constraint(msgspec.Struct, frozen=True):
     """One limit on the cargo. `line` is what gives the least, `allowed` how much cargo it leaves in grams, `ceiling`
-    the most that it can leave whatever is not known, or None where it is only a floor."""
+    the most that it can leave whatever is not known, or None where it is only a floor. `factor_by` is whose factor
+    reduced it, `place` the carrier's in the stack."""
 
     name: ConstraintName
     by: str
@@ -105,6 +106,7 @@ class Constraint(msgspec.Struct, frozen=True):
     allowed: int
     ceiling: int | None
     factor_by: str | None = None
+    place: int = 0
 
 
 class Missing(msgspec.Struct, frozen=True):
@@ -234,9 +236,11 @@ def _constraints(setup: Setup, *, masses_known: bool) -> Iterator[Constraint]:
         gross_less: int,
         net_less: int = 0,
         factor_by: str | None = None,
+        place: int = 0,
     ) -> Iterator[Constraint]:
         if lines:
-            yield _constraint(name, by, lines, gross_less, net_less, factor_by, masses_known=masses_known)
+            found = _constraint(name, by, lines, gross_less, net_less, masses_known=masses_known)
+            yield msgspec.structs.replace(found, factor_by=factor_by, place=place)
 
     roofs = [
         (ConstraintName.VEHICLE_ROOF, setup.vehicle or "", setup.roof),
@@ -253,10 +257,10 @@ def _constraints(setup: Setup, *, masses_known: bool) -> Iterator[Constraint]:
     for place, carrier in enumerate(setup.carriers):
         above = sum(own[place + 1 :])
         itself = own[place] + fixing + above
-        yield from constraint(ConstraintName.CARRIER, carrier.id, carrier.rating.lines, itself, above)
+        yield from constraint(ConstraintName.CARRIER, carrier.id, carrier.rating.lines, itself, above, None, place)
         for fitted in setup.fitments:
             if fitted.carrier == place:
-                yield from constraint(ConstraintName.FITMENT, fitted.id, fitted.rating.lines, itself, above)
+                yield from constraint(ConstraintName.FITMENT, fitted.id, fitted.rating.lines, itself, above, None, place)
 
 
 def _reduced(setup: Setup, roof: Ruling) -> Iterator[tuple[str, tuple[Line, ...]]]:
@@ -278,7 +282,6 @@ def _constraint(
     lines: Sequence[Line],
     gross_less: int,
     net_less: int,
-    factor_by: str | None,
     *,
     masses_known: bool,
 ) -> Constraint:
@@ -292,7 +295,7 @@ def _constraint(
             ceiling = left
     if not masses_known and best.firmness is Firmness.EXACT:
         best = msgspec.structs.replace(best, firmness=Firmness.CAP)
-    return Constraint(name, by, best, allowed or 0, ceiling, factor_by)
+    return Constraint(name, by, best, allowed or 0, ceiling)
 
 
 _FIRMEST = {Firmness.EXACT: 0, Firmness.CAP: 1, Firmness.FLOOR: 2}

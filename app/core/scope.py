@@ -192,7 +192,7 @@ def covers(wide: Scope, narrow: Scope) -> bool:
         outer, inner = wide.spoken(dimension), narrow.spoken(dimension)
         if outer is None or outer == ALL:
             continue
-        if not _values_within(inner, outer):
+        if not values_within(inner, outer):
             return False
     return True
 
@@ -217,12 +217,13 @@ def more_specific(scope: Scope, than: Scope) -> bool:
         mine, theirs = scope.spoken(dimension), than.spoken(dimension)
         if theirs is None:
             fills_a_silence = fills_a_silence or isinstance(mine, Years | tuple)
-        elif mine is None or (theirs != ALL and not _values_within(mine, theirs)):
+        elif mine is None or (theirs != ALL and not values_within(mine, theirs)):
             return False
     return fills_a_silence
 
 
-def _values_within(inner: YearsSpoken | NamesSpoken, outer: YearsSpoken | NamesSpoken) -> bool:
+def values_within(inner: YearsSpoken | NamesSpoken, outer: YearsSpoken | NamesSpoken) -> bool:
+    """Whether values given on one dimension all lie within others given on it."""
     if isinstance(inner, Years) and isinstance(outer, Years):
         return inner.within(outer)
     if isinstance(inner, tuple) and isinstance(outer, tuple):

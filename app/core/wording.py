@@ -1,0 +1,58 @@
+"""Sentences for codes: cautions, notes, refusals and verdict reasons, in plain words."""
+
+from typing import Final
+
+from app.core.budget import ConstraintName, Verdict
+from app.core.conditions import OFF_ROAD_NOT_RECORDED, ON_ROAD_NOT_RECORDED, PARKED_FROM_DRIVING
+from app.core.refusal import RefusalKind
+
+CAUTIONS: Final = (
+    "The vehicle's own handbook comes first, and local law.",
+    "The lowest limit rules: vehicle, carrier, fixing, and what things are packed in.",
+    "The roof's load also counts in the vehicle's payload and axle limits.",
+    "Keep loads low, spread evenly and tied down; check fixings after the first kilometres and on rough roads.",
+    "A loaded roof changes braking, cornering and the risk of roll-over.",
+    "Fitting that needs drilling, or any doubt about a fixing, is for a licensed fitter or engineer.",
+    "The registry reports what sources say; it certifies nothing.",
+)
+
+NOTES: Final[dict[str, str]] = {
+    OFF_ROAD_NOT_RECORDED: "No off-road figure is recorded; the on-road one stands in. Rough roads ask for less.",
+    ON_ROAD_NOT_RECORDED: "No on-road figure is recorded; the off-road one, which is safe, stands in.",
+    PARKED_FROM_DRIVING: "No exact parked figure is recorded; at least what may be carried while driving may stand there.",
+    "no_carrier": "No carrier is named: this is what may be tied to the roof itself, where its maker allows that.",
+    "estimate_is_a_guess": "The parked estimate is a multiple of the on-road limit: common practice, no source.",
+}
+
+REFUSALS: Final[dict[RefusalKind, str]] = {
+    RefusalKind.SCOPE_UNPROVEN: "A figure is known for other cars of this vehicle, but not proven for this one.",
+    RefusalKind.DISPUTED: "A figure is claimed, but it is disputed and not settled.",
+    RefusalKind.STALE: "A figure was vetted, but its review is overdue.",
+    RefusalKind.BELOW_CONFIDENCE: "Claims exist, but none is certain enough to name a figure from.",
+    RefusalKind.WITHDRAWN: "Only rejected, withdrawn or superseded claims exist.",
+    RefusalKind.ASKED_NO_ANSWER: "The maker or dealer was asked and gave no answer.",
+    RefusalKind.NO_CLAIM: "Nobody has entered a claim for this figure.",
+}
+
+FIGURES: Final[dict[str, str]] = {
+    "roof_limit": "roof limit",
+    "load_rating": "load rating",
+    "own_mass": "own mass",
+    "mass": "mass",
+}
+
+CONSTRAINTS: Final[dict[ConstraintName, str]] = {
+    ConstraintName.VEHICLE_ROOF: "the vehicle's roof limit",
+    ConstraintName.VEHICLE_ROOF_REDUCED: "the roof limit reduced for unsealed roads",
+    ConstraintName.CARRIER: "the carrier's rating",
+    ConstraintName.FIXING: "the fixing's rating",
+    ConstraintName.FITMENT: "the rating of this carrier on this vehicle",
+    ConstraintName.GIVEN_ROOF: "the roof limit that you gave",
+}
+
+VERDICTS: Final[dict[Verdict, str]] = {
+    Verdict.OVER: "Over: this is too much.",
+    Verdict.UNKNOWN: "Unknown: something that is needed is not known, so nobody can say that this is allowed.",
+    Verdict.MARGINAL: "Marginal: within the limits, but not surely.",
+    Verdict.WITHIN: "Within every limit that is known.",
+}

@@ -1,0 +1,122 @@
+"""The ledger: `append` is the only writer of entries; the rest reads them."""
+
+from collections.abc import Iterator, Sequence
+from datetime import datetime
+from hashlib import sha256
+from typing import Final
+
+import rfc8785
+from sqlalchemy import insert, update
+from sqlalchemy import select as pick
+from sqlmodel import col, select
+
+from app.core import entries
+from app.core.entries import Entry, Payload
+from app.core.errors import CantrailError, Kind
+from app.persistence.base import table_of, utc_text
+from app.persistence.models import MAX_BODY, LedgerEntry, LedgerHead, LedgerStream
+from app.persistence.session import AnySession, WriteSession
+
+LEAF_PREFIX: Final = b"\x00"
+"""RFC 6962 tells leaves from nodes by their first byte."""
+
+_HEAD: Final = pick(table_of(LedgerHead).c.seq, table_of(LedgerHead).c.at)
+_ADD_ENTRY: Final = insert(table_of(LedgerEntry))
+_ADD_STREAM: Final = insert(table_of(LedgerStream))
+_BUMP_HEAD: Final = update(table_of(LedgerHead))
+
+_STREAMS_AT_ONCE: Final = 500
+_ENTRIES_AT_ONCE: Final = 1000
+
+
+def leaf_hash(body: bytes) -> bytes:
+    """The RFC 6962 leaf hash of an entry's canonical JSON."""
+    return sha256(LEAF_PREFIX + body).digest()
+
+
+def append(session: WriteSession, *, actor: str, now: datetime, streams: Sequence[str], payload: Payload) -> Entry:
+    """Write the next entry, and bump the head that every answer looks at.
+
+    Its number is the head's and one: nobody else can write until this session ends. Its time is `now`, or the time of
+    the entry before where the clock has gone back. Raises `entry_too_large`.
+    """
+    connection = session.connection()
+    before = connection.execute(_HEAD).one()
+    entry = Entry(
+        seq=before.seq + 1,
+        at=max(utc_text(now), before.at),
+        actor=actor,
+        streams=tuple(dict.fromkeys(streams)),
+        payload=payload,
+    )
+    body = rfc8785.dumps(entries.members(entry))
+    if len(body) > MAX_BODY:
+        raise CantrailError(
+            Kind.TOO_LARGE, "entry_too_large", f"This comes to {len(body)} bytes; an entry holds {MAX_BODY} at most."
+        )
+    # An entry that could not be read again would stop every fold and every rebuild, for ever.
+    written = entries.read(body)
+    row = {
+        "seq": entry.seq,
+        "at": entry.at,
+        "actor": actor,
+        "type": payload.type,
+        "version": payload.version,
+        "body": body,
+        "leaf_hash": leaf_hash(body),
+    }
+    connection.execute(_ADD_ENTRY, row)
+    connection.execute(_ADD_STREAM, [{"stream": stream, "seq": entry.seq} for stream in entry.streams])
+    connection.execute(_BUMP_HEAD, {"seq": entry.seq, "at": entry.at})
+    return written
+
+
+def head(session: AnySession) -> int:
+    """The number of the last entry; 0 before the first."""
+    return session.exec(select(LedgerHead.seq)).one()
+
+
+def next_seq(session: WriteSession) -> int:
+    """The number that the next entry will have: its id, and its own stream, can be named before it is written."""
+    return head(session) + 1
+
+
+def entries_of(session: AnySession, *, streams: Sequence[str], up_to: int | None) -> list[Entry]:
+    """Every entry that touches one of the streams, once each, oldest first, up to an entry or to the last."""
+    bodies: dict[int, bytes] = {}
+    wanted = list(dict.fromkeys(streams))
+    for start in range(0, len(wanted), _STREAMS_AT_ONCE):
+        some = wanted[start : start + _STREAMS_AT_ONCE]
+        touching = select(LedgerStream.seq).where(col(LedgerStream.stream).in_(some))
+        if up_to is not None:
+            touching = touching.where(LedgerStream.seq <= up_to)
+        found = select(LedgerEntry.seq, LedgerEntry.body).where(col(LedgerEntry.seq).in_(touching))
+        bodies.update((seq, body) for seq, body in session.exec(found))
+    return [entries.read(bodies[seq]) for seq in sorted(bodies)]
+
+
+def entries_after(session: AnySession, *, after: int, limit: int) -> list[Entry]:
+    """The entries that follow one, in order, `limit` at most."""
+    following = select(LedgerEntry.body).where(LedgerEntry.seq > after).order_by(col(LedgerEntry.seq)).limit(limit)
+    return [entries.read(body) for body in session.exec(following)]
+
+
+def every_entry(session: AnySession) -> Iterator[Entry]:
+    """The whole ledger in order, some entries at a time."""
+    after = 0
+    while some := entries_after(session, after=after, limit=_ENTRIES_AT_ONCE):
+        yield from some
+        after = some[-1].seq
+
+
+def streams_since(session: AnySession, *, after: int, limit: int) -> set[str] | None:
+    """The streams that entries after one touch, or None where there are more than `limit` such entries."""
+    if head(session) - after > limit:
+        return None
+    return set(session.exec(select(LedgerStream.stream).where(LedgerStream.seq > after).distinct()))
+
+
+def seq_at(session: AnySession, *, at: str) -> int:
+    """The last entry at or before a time, as the ledger writes times (`base.utc_text`); 0 if there is none."""
+    last = select(LedgerEntry.seq).where(LedgerEntry.at <= at).order_by(col(LedgerEntry.seq).desc()).limit(1)
+    return session.exec(last).first() or 0

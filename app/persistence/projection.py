@@ -1,0 +1,189 @@
+"""An entry's effect on the tables. The tables are the ledger's index: `rebuild` makes the same ones from it again."""
+
+from collections.abc import Callable, Sequence
+from datetime import datetime
+from typing import Any, Final
+
+from sqlalchemy import delete, func, insert, select, text, update
+
+from app.core import entries
+from app.core.claim import SubjectKind
+from app.core.dossier import CONFIRMATIONS, claim_facts
+from app.core.entries import Entry, Payload, named
+from app.core.review import claim_named_by
+from app.persistence import claim_rows, ledger
+from app.persistence.base import table_of
+from app.persistence.models import (
+    Carrier,
+    Citation,
+    Claim,
+    Decision,
+    Dispute,
+    Document,
+    Fitment,
+    Fixing,
+    Gear,
+    Publisher,
+    Reading,
+    Row,
+    Settlement,
+    SubjectConfirmation,
+    Vehicle,
+)
+from app.persistence.session import WriteSession
+
+PROJECTED: Final[tuple[type[Row], ...]] = (
+    Publisher,
+    Vehicle,
+    Carrier,
+    Fixing,
+    Gear,
+    Fitment,
+    Document,
+    SubjectConfirmation,
+    Claim,
+    Citation,
+    Reading,
+    Decision,
+    Dispute,
+    Settlement,
+)
+"""The tables that the ledger gives, each after those that its foreign keys point at."""
+
+_PROGRESS_EVERY: Final = 100
+
+_RECORDS: Final[dict[SubjectKind, tuple[type[Row], str]]] = {
+    SubjectKind.VEHICLE: (Vehicle, "slug"),
+    SubjectKind.CARRIER: (Carrier, "slug"),
+    SubjectKind.FIXING: (Fixing, "slug"),
+    SubjectKind.GEAR: (Gear, "slug"),
+    SubjectKind.FITMENT: (Fitment, "id"),
+}
+
+
+def record(session: WriteSession, *, actor: str, now: datetime, streams: Sequence[str], payload: Payload) -> Entry:
+    """Append an entry and bring the tables up to it, in the session's one transaction."""
+    entry = ledger.append(session, actor=actor, now=now, streams=streams, payload=payload)
+    project(session, entry)
+    # What the session has read of these tables may be out of date now: it forgets it, and the next look reads again.
+    for seen in [each for each in session.identity_map.values() if isinstance(each, PROJECTED)]:
+        session.expunge(seen)
+    return entry
+
+
+def rebuild(session: WriteSession, *, progress: Callable[[int, int], None] | None = None) -> None:
+    """Empty every projected table and make it again from the ledger. `progress` is told entries done, and of how many.
+
+    Readers go on with the old tables until it commits. A claim's rows depend on its whole stream and on nothing else,
+    so each claim is written once, and not once for each of its entries.
+    """
+    if session.get_bind().dialect.name == "postgresql":
+        session.connection().execute(text("SET LOCAL statement_timeout = 0"))
+    for row in reversed(PROJECTED):
+        session.connection().execute(delete(table_of(row)))
+    last = ledger.head(session)
+    claims: dict[str, None] = {}
+    for entry in ledger.every_entry(session):
+        claim = claim_touched(entry)
+        if claim is None:
+            project(session, entry)
+        else:
+            claims[claim] = None
+        if progress is not None and entry.seq % _PROGRESS_EVERY == 0:
+            progress(entry.seq - len(claims), last)
+    for done, claim in enumerate(claims, start=last - len(claims) + 1):
+        project_claim(session, claim)
+        if progress is not None and done % _PROGRESS_EVERY == 0:
+            progress(done, last)
+    if progress is not None:
+        progress(last, last)
+
+
+def claim_touched(entry: Entry) -> str | None:
+    """The claim whose rows an entry changes, if it changes one's."""
+    if isinstance(entry.payload, entries.ClaimSubmitted):
+        return named(entries.CLAIM, entry.seq)
+    return claim_named_by(entry.payload)
+
+
+def project_claim(session: WriteSession, claim: str) -> None:
+    """Write a claim's row and the rows under it from the fold of its stream."""
+    history = ledger.entries_of(session, streams=[f"claim:{claim}"], up_to=None)
+    claim_rows.write(session, claim_facts(history))
+
+
+def project(session: WriteSession, entry: Entry) -> None:
+    """Bring the tables up to one entry, the last of the ledger or the next of a rebuild."""
+    claim = claim_touched(entry)
+    if claim is not None:
+        project_claim(session, claim)
+        return
+    payload = entry.payload
+    match payload:
+        case entries.PublisherAdded():
+            _insert(session, Publisher, _said(payload), seq=entry.seq)
+        case entries.VehicleAdded(years=years):
+            _insert(session, Vehicle, _said(payload), seq=entry.seq, first_year=years.first, last_year=years.last)
+        case entries.CarrierAdded():
+            _insert(session, Carrier, _said(payload), seq=entry.seq)
+        case entries.FixingAdded():
+            _insert(session, Fixing, _said(payload), seq=entry.seq)
+        case entries.GearAdded():
+            _insert(session, Gear, _said(payload), seq=entry.seq)
+        case entries.FitmentAdded():
+            _insert(session, Fitment, _said(payload), seq=entry.seq, id=named(entries.FITMENT, entry.seq))
+        case entries.DocumentAdded():
+            _insert(
+                session,
+                Document,
+                _said(payload),
+                seq=entry.seq,
+                id=named(entries.DOCUMENT, entry.seq),
+                submitted_by=entry.actor,
+                submitted_at=entry.at,
+            )
+        case entries.RecordConfirmed():
+            _confirm(session, entry, payload)
+        case _:
+            # What is left changes no table: the method in force is read from the ledger.
+            pass
+
+
+_NOT_COLUMNS: Final = frozenset({"years", "distinct_from"})
+
+
+def _said(payload: Payload) -> dict[str, Any]:
+    """What an entry says, by column: the tables have the entries' own words."""
+    return {name: getattr(payload, name) for name in payload.__struct_fields__ if name not in _NOT_COLUMNS}
+
+
+def _insert(session: WriteSession, row: type[Row], said: dict[str, Any], **more: Any) -> None:
+    table = table_of(row)
+    confirmed = {"confirmed": False} if "confirmed" in table.c else {}
+    session.connection().execute(insert(table), {**said, **more, **confirmed})
+
+
+def _confirm(session: WriteSession, entry: Entry, payload: entries.RecordConfirmed) -> None:
+    subject = payload.subject
+    checks = table_of(SubjectConfirmation)
+    connection = session.connection()
+    connection.execute(
+        insert(checks),
+        {
+            "seq": entry.seq,
+            "subject_kind": subject.kind,
+            "subject_id": subject.id,
+            "reviewer": entry.actor,
+            "document": payload.document,
+            "at": entry.at,
+        },
+    )
+    reviewers = connection.execute(
+        select(func.count(checks.c.reviewer.distinct())).where(
+            checks.c.subject_kind == subject.kind, checks.c.subject_id == subject.id
+        )
+    ).scalar_one()
+    if reviewers >= CONFIRMATIONS:
+        row, key = _RECORDS[subject.kind]
+        records = table_of(row)
+        connection.execute(update(records).where(records.c[key] == subject.id).values(confirmed=True))

@@ -1,0 +1,145 @@
+"""Claims and what happened to them: by id, by subject, for the desk, for superseding and for the daily run."""
+
+from collections.abc import Collection
+from typing import NamedTuple
+
+from sqlmodel import col, select
+from sqlmodel.sql.expression import SelectOfScalar
+
+from app.core.claim import Condition, Quantity, Subject
+from app.core.lifecycle import BINDING, State
+from app.core.review import DisputeState
+from app.persistence.models import Citation, Claim, Decision, Dispute, Document, Reading, Settlement
+from app.persistence.session import AnySession
+
+
+class Rejected(NamedTuple):
+    """A rejected claim, and the roots of what it cited: the hashes of its documents' files."""
+
+    claim: Claim
+    roots: frozenset[str]
+
+
+def claim(session: AnySession, *, id: str) -> Claim | None:
+    """One claim."""
+    return session.get(Claim, id)
+
+
+def citation(session: AnySession, *, id: str) -> Citation | None:
+    """One citation."""
+    return session.get(Citation, id)
+
+
+def reading(session: AnySession, *, id: str) -> Reading | None:
+    """One reading."""
+    return session.get(Reading, id)
+
+
+def decision(session: AnySession, *, id: str) -> Decision | None:
+    """One decision."""
+    return session.get(Decision, id)
+
+
+def dispute(session: AnySession, *, id: str) -> Dispute | None:
+    """One dispute."""
+    return session.get(Dispute, id)
+
+
+def settlement(session: AnySession, *, id: str) -> Settlement | None:
+    """One vote on a dispute."""
+    return session.get(Settlement, id)
+
+
+def claims_of(session: AnySession, *, subject: Subject, after_seq: int, limit: int) -> list[Claim]:
+    """The claims on one subject whatever their state, oldest first, those that follow an entry."""
+    wanted = _on(subject).where(Claim.seq > after_seq)
+    return list(session.exec(wanted.order_by(col(Claim.seq)).limit(limit)))
+
+
+def claims_in(session: AnySession, *, states: Collection[State], after_seq: int, limit: int) -> list[Claim]:
+    """The claims in some states, oldest first, those that follow an entry."""
+    wanted = select(Claim).where(col(Claim.state).in_(states), Claim.seq > after_seq)
+    return list(session.exec(wanted.order_by(col(Claim.seq)).limit(limit)))
+
+
+def claims_by(session: AnySession, *, author: str, submitted_from: str) -> list[Claim]:
+    """What one account has submitted since a time, as the ledger writes times, oldest first."""
+    wanted = select(Claim).where(Claim.author == author, Claim.submitted_at >= submitted_from)
+    return list(session.exec(wanted.order_by(col(Claim.seq))))
+
+
+def claims_citing(session: AnySession, *, document: str) -> list[Claim]:
+    """The claims that rest on a document, oldest first."""
+    citing = select(Citation.claim).where(Citation.document == document)
+    return list(session.exec(select(Claim).where(col(Claim.id).in_(citing)).order_by(col(Claim.seq))))
+
+
+def rejected_like(
+    session: AnySession, *, subject: Subject, quantity: Quantity, condition: Condition | None
+) -> list[Rejected]:
+    """The rejected claims on the same subject, quantity and condition, oldest first."""
+    # `==` with None is SQL's IS NULL here.
+    wanted = _on(subject).where(
+        Claim.quantity == quantity, col(Claim.condition) == condition, Claim.state == State.REJECTED
+    )
+    claims = list(session.exec(wanted.order_by(col(Claim.seq))))
+    cited = (
+        select(Citation.claim, Document.sha256)
+        .join(Document, col(Document.id) == Citation.document)
+        .where(col(Citation.claim).in_([each.id for each in claims]))
+    )
+    roots: dict[str, set[str]] = {}
+    for id, sha256 in session.exec(cited):
+        roots.setdefault(id, set()).add(sha256)
+    return [Rejected(each, frozenset(roots.get(each.id, ()))) for each in claims]
+
+
+def pending_supersessions(session: AnySession, *, subject: Subject) -> list[Claim]:
+    """The claims on a subject that would take the place of another which still stands, oldest first: each does so
+    once it sets."""
+    standing = select(Claim.id).where(col(Claim.state).in_(BINDING))
+    wanted = _on(subject).where(col(Claim.state).in_(BINDING), col(Claim.supersedes).in_(standing))
+    return list(session.exec(wanted.order_by(col(Claim.seq))))
+
+
+def superseded_by(session: AnySession, *, claim: str) -> list[Claim]:
+    """The claims whose place one has taken: they stand again if it is refuted."""
+    return list(session.exec(select(Claim).where(Claim.superseded_by == claim).order_by(col(Claim.seq))))
+
+
+def claims_to_age(session: AnySession, *, today: str) -> list[Claim]:
+    """The standing claims whose review-by date, or the next whole year after it, is today (YYYY-MM-DD) or was before.
+
+    A claim is past a date only on the day after: whoever appends `claim_aged` leaves out those of today.
+    """
+    wanted = select(Claim).where(col(Claim.next_aged) <= today, col(Claim.state).in_(BINDING))
+    return list(session.exec(wanted.order_by(col(Claim.seq))))
+
+
+def disputes_to_lapse(session: AnySession, *, opened_before: str) -> list[Dispute]:
+    """The open disputes without held evidence from before a time, as the ledger writes times, oldest first."""
+    wanted = select(Dispute).where(
+        Dispute.state == DisputeState.OPEN, col(Dispute.document).is_(None), Dispute.at < opened_before
+    )
+    return list(session.exec(wanted.order_by(col(Dispute.at))))
+
+
+def citations_of(session: AnySession, *, claim: str) -> list[Citation]:
+    """A claim's citations, in the order of citing."""
+    cited = select(Citation).where(Citation.claim == claim)
+    return sorted(session.exec(cited), key=lambda each: _number(each.id))
+
+
+def disputes_of(session: AnySession, *, claim: str) -> list[Dispute]:
+    """A claim's disputes, oldest first."""
+    held = select(Dispute).where(Dispute.claim == claim)
+    return sorted(session.exec(held), key=lambda each: _number(each.id))
+
+
+def _on(subject: Subject) -> SelectOfScalar[Claim]:
+    return select(Claim).where(Claim.subject_kind == subject.kind, Claim.subject_id == subject.id)
+
+
+def _number(id: str) -> int:
+    """Ids of what entries created are in the order of their numbers, not of their spelling."""
+    return int(id[1:])

@@ -1,0 +1,191 @@
+"""Publishers and subjects: by slug, in lists, by what fits what, and the names to search in."""
+
+from typing import Any, NamedTuple, TypeVar
+
+from sqlmodel import col, func, select
+from sqlmodel.sql.expression import SelectOfScalar
+
+from app.core.claim import Subject, SubjectKind
+from app.persistence.models import Carrier, Fitment, Fixing, Gear, Publisher, SubjectConfirmation, Vehicle
+from app.persistence.session import AnySession
+
+Slugged = TypeVar("Slugged", Publisher, Vehicle, Carrier, Fixing, Gear)
+Made = TypeVar("Made", Vehicle, Carrier, Fixing, Gear)
+
+MADE: dict[SubjectKind, type[Vehicle] | type[Carrier] | type[Fixing] | type[Gear]] = {
+    SubjectKind.VEHICLE: Vehicle,
+    SubjectKind.CARRIER: Carrier,
+    SubjectKind.FIXING: Fixing,
+    SubjectKind.GEAR: Gear,
+}
+"""The kinds of subject that a maker makes, and their tables."""
+
+
+class NameRow(NamedTuple):
+    """What a subject is found by. A maker without a name of its own here is known by its slug."""
+
+    slug: str
+    maker: str
+    maker_name: str
+    model: str
+    series: str | None
+    first_year: int | None
+    seq: int
+
+
+class MadeRow(NamedTuple):
+    """What one of a maker's things is called, and when it was made: `last_year` is a vehicle's."""
+
+    slug: str
+    model: str
+    series: str | None
+    first_year: int | None
+    last_year: int | None
+
+
+def publisher(session: AnySession, *, slug: str) -> Publisher | None:
+    """One publisher."""
+    return session.get(Publisher, slug)
+
+
+def vehicle(session: AnySession, *, slug: str) -> Vehicle | None:
+    """One vehicle."""
+    return session.get(Vehicle, slug)
+
+
+def carrier(session: AnySession, *, slug: str) -> Carrier | None:
+    """One carrier."""
+    return session.get(Carrier, slug)
+
+
+def fixing(session: AnySession, *, slug: str) -> Fixing | None:
+    """One fixing."""
+    return session.get(Fixing, slug)
+
+
+def gear_item(session: AnySession, *, slug: str) -> Gear | None:
+    """One gear item."""
+    return session.get(Gear, slug)
+
+
+def fitment(session: AnySession, *, id: str) -> Fitment | None:
+    """One fitment."""
+    return session.get(Fitment, id)
+
+
+def exists(session: AnySession, *, subject: Subject) -> bool:
+    """Whether there is such a subject."""
+    if subject.kind is SubjectKind.FITMENT:
+        return session.get(Fitment, subject.id) is not None
+    return session.get(MADE[subject.kind], subject.id) is not None
+
+
+def publishers(session: AnySession, *, after: str | None, limit: int) -> list[Publisher]:
+    """Publishers by slug, those that follow one."""
+    return _page(session, Publisher, select(Publisher), after, limit)
+
+
+def vehicles(
+    session: AnySession, *, after: str | None, limit: int, maker: str | None = None, year: int | None = None
+) -> list[Vehicle]:
+    """Vehicles by slug, those that follow one; of one maker, made in one model year."""
+    wanted = _made_by(Vehicle, maker)
+    if year is not None:
+        still_made = col(Vehicle.last_year).is_(None) | (col(Vehicle.last_year) >= year)
+        wanted = wanted.where(Vehicle.first_year <= year, still_made)
+    return _page(session, Vehicle, wanted, after, limit)
+
+
+def carriers(session: AnySession, *, after: str | None, limit: int, maker: str | None = None) -> list[Carrier]:
+    """Carriers by slug, those that follow one; of one maker."""
+    return _page(session, Carrier, _made_by(Carrier, maker), after, limit)
+
+
+def fixings(session: AnySession, *, after: str | None, limit: int, maker: str | None = None) -> list[Fixing]:
+    """Fixings by slug, those that follow one; of one maker."""
+    return _page(session, Fixing, _made_by(Fixing, maker), after, limit)
+
+
+def gear(
+    session: AnySession, *, after: str | None, limit: int, maker: str | None = None, category: str | None = None
+) -> list[Gear]:
+    """Gear by slug, what follows one item; of one maker, in one category."""
+    wanted = _made_by(Gear, maker)
+    if category is not None:
+        wanted = wanted.where(Gear.category == category)
+    return _page(session, Gear, wanted, after, limit)
+
+
+def fitments(
+    session: AnySession,
+    *,
+    after_seq: int,
+    limit: int,
+    vehicle: str | None = None,
+    carrier: str | None = None,
+    fixing: str | None = None,
+) -> list[Fitment]:
+    """Fitments, oldest first, those that follow an entry; on one vehicle, of one carrier, with one fixing."""
+    wanted = select(Fitment).where(Fitment.seq > after_seq)
+    if vehicle is not None:
+        wanted = wanted.where(Fitment.vehicle == vehicle)
+    if carrier is not None:
+        wanted = wanted.where(Fitment.carrier == carrier)
+    if fixing is not None:
+        wanted = wanted.where(Fitment.fixing == fixing)
+    return list(session.exec(wanted.order_by(col(Fitment.seq)).limit(limit)))
+
+
+def confirmations(session: AnySession, *, subject: Subject) -> list[SubjectConfirmation]:
+    """Who has checked a subject's record, oldest first."""
+    checks = select(SubjectConfirmation).where(
+        SubjectConfirmation.subject_kind == subject.kind, SubjectConfirmation.subject_id == subject.id
+    )
+    return list(session.exec(checks.order_by(col(SubjectConfirmation.seq))))
+
+
+def names(session: AnySession, *, kind: SubjectKind, after_seq: int) -> list[NameRow]:
+    """What the subjects of one kind are found by, oldest first, those that follow an entry."""
+    table = MADE[kind]
+    rows = session.exec(
+        select(  # type: ignore[call-overload]
+            table.slug,
+            table.maker,
+            func.coalesce(Publisher.name, Publisher.slug),
+            table.model,
+            table.series,
+            table.first_year,
+            table.seq,
+        )
+        .join(Publisher, col(table.maker) == Publisher.slug)
+        .where(table.seq > after_seq)
+        .order_by(col(table.seq))
+    )
+    return [NameRow(*row) for row in rows]
+
+
+def named_by_maker(session: AnySession, *, kind: SubjectKind, maker: str) -> list[MadeRow]:
+    """What one maker's things of one kind are called."""
+    table = MADE[kind]
+    wanted: SelectOfScalar[Any] = select(table).where(table.maker == maker).order_by(col(table.slug))
+    return [
+        MadeRow(row.slug, row.model, row.series, row.first_year, getattr(row, "last_year", None))
+        for row in session.exec(wanted)
+    ]
+
+
+def publisher_names(session: AnySession) -> list[Publisher]:
+    """Every publisher that has a name here, by slug."""
+    return list(session.exec(select(Publisher).where(col(Publisher.name).is_not(None)).order_by(col(Publisher.slug))))
+
+
+def _made_by(table: type[Made], maker: str | None) -> SelectOfScalar[Made]:
+    return select(table) if maker is None else select(table).where(table.maker == maker)
+
+
+def _page(
+    session: AnySession, table: type[Slugged], wanted: SelectOfScalar[Slugged], after: str | None, limit: int
+) -> list[Slugged]:
+    if after is not None:
+        wanted = wanted.where(table.slug > after)
+    return list(session.exec(wanted.order_by(col(table.slug)).limit(limit)))

@@ -1,0 +1,113 @@
+"""Writing to what is outside the ledger: accounts, tokens, idempotency keys and texts."""
+
+from datetime import datetime
+from hashlib import sha256
+
+from sqlalchemy import delete, update
+from sqlmodel import col
+
+from app.core.permissions import Role
+from app.persistence.models import Account, HeldText, IdempotencyKey, Token
+from app.persistence.session import WriteSession
+
+
+def add_account(session: WriteSession, *, id: str, name: str, role: Role, now: datetime) -> Account:
+    """A new account under a pseudonymous id."""
+    account = Account(id=id, name=name, role=role, created_at=now)
+    session.add(account)
+    session.flush()
+    return account
+
+
+def set_role(session: WriteSession, *, account: Account, role: Role) -> None:
+    """Give an account another role."""
+    account.role = role
+    session.add(account)
+
+
+def disable_account(session: WriteSession, *, account: Account, now: datetime) -> None:
+    """Disable an account, and revoke its tokens."""
+    account.disabled_at = account.disabled_at or now
+    session.add(account)
+    live = col(Token.account_id) == account.id, col(Token.revoked_at).is_(None)
+    session.exec(update(Token).where(*live).values(revoked_at=now))
+
+
+def add_token(
+    session: WriteSession,
+    *,
+    id: str,
+    account_id: str,
+    name: str,
+    token_sha256: str,
+    scopes: tuple[str, ...],
+    now: datetime,
+    expires_at: datetime | None,
+) -> Token:
+    """A new token, of which only the hash is known here."""
+    token = Token(
+        id=id,
+        account_id=account_id,
+        name=name,
+        token_sha256=token_sha256,
+        scopes=scopes,
+        created_at=now,
+        expires_at=expires_at,
+    )
+    session.add(token)
+    session.flush()
+    return token
+
+
+def revoke_token(session: WriteSession, *, token: Token, now: datetime) -> None:
+    """Revoke a token; one that is revoked already keeps its time."""
+    token.revoked_at = token.revoked_at or now
+    session.add(token)
+
+
+def note_use(session: WriteSession, *, token_id: str, now: datetime) -> None:
+    """Note when a token was last used."""
+    session.exec(update(Token).where(col(Token.id) == token_id).values(last_used_at=now))
+
+
+def remember_answer(
+    session: WriteSession,
+    *,
+    account_id: str,
+    key: str,
+    request_sha256: str,
+    status: int,
+    body: bytes,
+    now: datetime,
+) -> None:
+    """Keep what a request with an idempotency key is answered, in the transaction of what it changed."""
+    session.add(
+        IdempotencyKey(
+            account_id=account_id,
+            key=key,
+            request_sha256=request_sha256,
+            status=status,
+            body=body,
+            created_at=now,
+        )
+    )
+    session.flush()
+
+
+def forget_answers(session: WriteSession, *, before: datetime) -> None:
+    """Forget the answers that were given before a time: nobody will send those requests again."""
+    session.exec(delete(IdempotencyKey).where(col(IdempotencyKey.created_at) < before))
+
+
+def put_text(session: WriteSession, *, content: str) -> str:
+    """Hold a text, and return its SHA-256. One that was taken down stays down."""
+    digest = sha256(content.encode()).hexdigest()
+    if session.get(HeldText, digest) is None:
+        session.add(HeldText(sha256=digest, content=content))
+        session.flush()
+    return digest
+
+
+def take_down_text(session: WriteSession, *, digest: str, reason: str) -> None:
+    """Take a text down, and keep why. The ledger's hash of it stays."""
+    session.exec(update(HeldText).where(col(HeldText.sha256) == digest).values(content=None, taken_down=reason))

@@ -1,0 +1,73 @@
+"""Find subjects by name, typing errors forgiven, best first."""
+
+from threading import Lock
+from typing import Final
+
+import msgspec
+from rapidfuzz import fuzz, process, utils
+
+from app.core.claim import SubjectKind
+from app.persistence.queries import subjects as queries
+from app.persistence.session import Database
+
+GOOD_ENOUGH: Final = 60
+
+
+class Found(msgspec.Struct, frozen=True):
+    """A subject that was found, and how well it answers the words asked for, out of 100."""
+
+    id: str
+    maker: str
+    model: str
+    series: str | None
+    first_year: int | None
+    score: float
+
+
+class Finder:
+    """The names of all subjects in memory, kept up with the registry as it grows. Records never change their names."""
+
+    def __init__(self, database: Database) -> None:
+        self._database = database
+        self._lock = Lock()
+        self._rows: dict[SubjectKind, list[queries.NameRow]] = {}
+        self._names: dict[SubjectKind, list[str]] = {}
+
+    def find(
+        self, kind: SubjectKind, words: str, *, maker: str | None = None, limit: int = 50
+    ) -> list[Found]:
+        """The subjects of one kind whose names are like some words, best first."""
+        rows, names = self._caught_up(kind)
+        candidates = (
+            names
+            if maker is None
+            else {place: names[place] for place, row in enumerate(rows) if row.maker == maker}
+        )
+        matches = process.extract(
+            words,
+            candidates,
+            scorer=fuzz.WRatio,
+            processor=utils.default_process,
+            limit=limit,
+            score_cutoff=GOOD_ENOUGH,
+        )
+        return [_found(rows[place], score) for _, score, place in matches]
+
+    def _caught_up(self, kind: SubjectKind) -> tuple[list[queries.NameRow], list[str]]:
+        with self._lock:
+            rows = self._rows.setdefault(kind, [])
+            names = self._names.setdefault(kind, [])
+            with self._database.read() as session:
+                new = queries.names(session, kind=kind, after_seq=rows[-1].seq if rows else 0)
+            for row in new:
+                rows.append(row)
+                names.append(
+                    " ".join(
+                        str(part) for part in (row.maker_name, row.model, row.series, row.first_year) if part is not None
+                    )
+                )
+            return rows, names
+
+
+def _found(row: queries.NameRow, score: float) -> Found:
+    return Found(row.slug, row.maker, row.model, row.series, row.first_year, round(score, 1))

@@ -1,0 +1,160 @@
+"""Look at what is in the registry: records, claims, their histories and confidences, in pages."""
+
+from typing import Any
+
+import msgspec
+
+from app.core import entries
+from app.core.claim import Subject, SubjectKind
+from app.core.dossier import SubjectPayload
+from app.core.errors import invalid
+from app.persistence import ledger
+from app.persistence.queries import claims as claim_queries
+from app.persistence.queries import documents as document_queries
+from app.persistence.queries import subjects as queries
+from app.persistence.session import AnySession
+from app.services.facts import facts_about, not_found
+from app.services.views.claims import (
+    ClaimView,
+    ConfidenceView,
+    claim_view,
+    confidence_view,
+    scored_claim,
+    shown_claim,
+)
+from app.services.views.records import (
+    DocumentView,
+    Page,
+    PublisherView,
+    RecordView,
+    record_view,
+    shown_document,
+    shown_publisher,
+    shown_record,
+)
+from app.core.scoring import score
+
+
+class EntryView(msgspec.Struct, frozen=True):
+    """A ledger entry, as it is stored."""
+
+    seq: int
+    at: str
+    actor: str
+    type: str
+    version: int
+    streams: tuple[str, ...]
+    payload: dict[str, Any]
+
+
+def claim(session: AnySession, id: str) -> ClaimView:
+    """One claim. Raises not_found."""
+    return claim_view(session, id)
+
+
+def confidence(session: AnySession, id: str) -> ConfidenceView:
+    """A claim's confidence, point by point. Raises not_found."""
+    scored, _ = scored_claim(session, id)
+    return confidence_view(id, scored.explanation)
+
+
+def history(session: AnySession, id: str, *, after: int, limit: int) -> Page[EntryView]:
+    """The entries that happened to a claim, oldest first. Raises not_found."""
+    scored_claim(session, id)
+    following = [
+        entry for entry in ledger.entries_of(session, streams=[f"claim:{id}"], up_to=None) if entry.seq > after
+    ]
+    shown = [entry_view(entry) for entry in following[:limit]]
+    return Page(shown, str(shown[-1].seq) if len(following) > limit else None)
+
+
+def entry_view(entry: entries.Entry) -> EntryView:
+    """An entry as it is sent."""
+    said = entries.members(entry)
+    return EntryView(
+        entry.seq, entry.at, entry.actor, said["type"], said["version"], entry.streams, said["payload"]
+    )
+
+
+def claims_on(session: AnySession, subject: Subject, *, after: int, limit: int) -> Page[ClaimView]:
+    """Every claim on a subject, whatever its state, oldest first. Raises not_found."""
+    facts, _ = facts_about(session, subject)
+    if subject not in facts.records:
+        raise not_found(subject)
+    rows = claim_queries.claims_of(session, subject=subject, after_seq=after, limit=limit + 1)
+    scored = score(facts, subject)
+    shown = [shown_claim(session, scored[row.id], facts) for row in rows[:limit]]
+    return Page(shown, str(rows[limit - 1].seq) if len(rows) > limit else None)
+
+
+def record(session: AnySession, subject: Subject) -> RecordView:
+    """One subject's record. Raises not_found."""
+    return record_view(session, subject)
+
+
+def records(
+    session: AnySession,
+    kind: SubjectKind,
+    *,
+    cursor: str | None,
+    limit: int,
+    maker: str | None = None,
+    year: int | None = None,
+    category: str | None = None,
+) -> Page[RecordView]:
+    """The records of one kind by slug; of one maker; vehicles of one model year; gear in one category."""
+    rows: list[Any]
+    match kind:
+        case SubjectKind.VEHICLE:
+            rows = list(queries.vehicles(session, after=cursor, limit=limit + 1, maker=maker, year=year))
+        case SubjectKind.CARRIER:
+            rows = list(queries.carriers(session, after=cursor, limit=limit + 1, maker=maker))
+        case SubjectKind.FIXING:
+            rows = list(queries.fixings(session, after=cursor, limit=limit + 1, maker=maker))
+        case SubjectKind.GEAR:
+            rows = list(queries.gear(session, after=cursor, limit=limit + 1, maker=maker, category=category))
+        case SubjectKind.FITMENT:
+            return fitments(session, cursor=cursor, limit=limit)
+    shown = [record_view(session, Subject(kind, row.slug)) for row in rows[:limit]]
+    return Page(shown, rows[limit - 1].slug if len(rows) > limit else None)
+
+
+def fitments(
+    session: AnySession,
+    *,
+    cursor: str | None,
+    limit: int,
+    vehicle: str | None = None,
+    carrier: str | None = None,
+) -> Page[RecordView]:
+    """What fits what, oldest first."""
+    rows = queries.fitments(
+        session, after_seq=number(cursor), limit=limit + 1, vehicle=vehicle, carrier=carrier
+    )
+    shown = [record_view(session, Subject(SubjectKind.FITMENT, row.id)) for row in rows[:limit]]
+    return Page(shown, str(rows[limit - 1].seq) if len(rows) > limit else None)
+
+
+def publishers(session: AnySession, *, cursor: str | None, limit: int) -> Page[PublisherView]:
+    """Publishers by slug."""
+    rows = queries.publishers(session, after=cursor, limit=limit + 1)
+    shown = [shown_publisher(session, row) for row in rows[:limit]]
+    return Page(shown, rows[limit - 1].slug if len(rows) > limit else None)
+
+
+def documents(
+    session: AnySession, *, cursor: str | None, limit: int, publisher: str | None = None
+) -> Page[DocumentView]:
+    """Documents, oldest first; of one publisher."""
+    rows = document_queries.documents(session, after_seq=number(cursor), limit=limit + 1, publisher=publisher)
+    shown = [shown_document(session, row) for row in rows[:limit]]
+    return Page(shown, str(rows[limit - 1].seq) if len(rows) > limit else None)
+
+
+def number(cursor: str | None) -> int:
+    """A cursor that is an entry's number. Raises bad input for anything else."""
+    if cursor is None:
+        return 0
+    if not cursor.isascii() or not cursor.isdigit() or len(cursor) > 15:
+        raise invalid("/cursor", "bad_cursor", "Use the cursor that the page before gave in `next`, as it is.")
+    return int(cursor)

@@ -1,0 +1,103 @@
+"""The blind reading, and then the decision."""
+
+from app.core import entries
+from app.core.comparison import differences
+from app.core.entries import named
+from app.core.errors import CantrailError, Kind, invalid
+from app.core.lifecycle import DEAD, Event, State, after
+from app.core.permissions import Scope, may_decide, may_read
+from app.core.review import ClaimFacts, Decision
+from app.services import superseding
+from app.services.claims import claim_and_facts
+from app.services.inputs import Confirmation, NewDecision, NewReading
+from app.services.stating import statement
+from app.services.subjects import confirm
+from app.services.views.claims import ClaimView, ReadingOutcome, claim_view
+from app.services.work import Work
+
+
+def read(work: Work, claim_id: str, new: NewReading) -> ReadingOutcome:
+    """Key what the evidence says, once for each claim, and only then be shown the claim and how the two compare."""
+    work.require(Scope.REVIEW)
+    claim, facts = claim_and_facts(work.session, claim_id)
+    may_read(work.account, claim)
+    if claim.state in DEAD or claim.state is State.DISPUTED:
+        raise CantrailError(
+            Kind.CONFLICT, "not_now", f"{claim.id} is {claim.state}: there is nothing to read it for now."
+        )
+    if claim.reading_by(work.account) is not None:
+        raise CantrailError(
+            Kind.CONFLICT, "already_read", f"You have read {claim.id}. A blind reading is keyed once, and stands."
+        )
+    read_as = statement(new, claim.subject.kind, claim.statement.quantity)
+    found = differences(claim.statement, read_as, facts.counts_for(claim.subject))
+    entry = work.enter(
+        entries.ReadingKeyed(claim=claim.id, statement=read_as, differences=found),
+        [f"claim:{claim.id}", *work.streams_of(claim.subject)],
+    )
+    superseding.supersede_where_due(work, claim.subject)
+    return ReadingOutcome(
+        named(entries.REVIEW, entry.seq), not found, found, claim_view(work.session, claim.id)
+    )
+
+
+def decide(work: Work, claim_id: str, new: NewDecision) -> ClaimView:
+    """Decide on a claim. To approve takes one's own matching reading; to reject, a code."""
+    work.require(Scope.REVIEW)
+    claim, _ = claim_and_facts(work.session, claim_id)
+    approving = new.decision is Decision.APPROVE
+    may_decide(work.account, claim, new.interest, approving=approving)
+    after(claim.state, Event(new.decision))
+    if approving:
+        _check_reading(work.account, claim, new.reading)
+    elif new.reading is not None and not _own(work.account, claim, new.reading):
+        raise invalid("/reading", "no_such_reading", f"You have no reading {new.reading} of {claim.id}.")
+    _check_code(new)
+    work.enter(
+        entries.ClaimDecided(
+            claim=claim.id,
+            reading=new.reading,
+            decision=new.decision,
+            code=new.code,
+            reason_sha256=work.text(new.reason) or "",
+            interest=new.interest,
+        ),
+        [f"claim:{claim.id}", *work.streams_of(claim.subject)],
+    )
+    if new.confirms_record:
+        document = claim.citations[0].document if claim.citations else None
+        confirm(work, claim.subject, Confirmation(document=document))
+    superseding.supersede_where_due(work, claim.subject)
+    return claim_view(work.session, claim.id)
+
+
+def _own(account: str, claim: ClaimFacts, reading: str) -> bool:
+    own = claim.reading_by(account)
+    return own is not None and own.id == reading
+
+
+def _check_reading(account: str, claim: ClaimFacts, reading: str | None) -> None:
+    own = claim.reading_by(account)
+    if own is None:
+        raise CantrailError(
+            Kind.CONFLICT,
+            "not_read",
+            f"Read the evidence of {claim.id} first, without looking at what is claimed: POST its readings.",
+        )
+    if reading != own.id:
+        raise invalid("/reading", "no_such_reading", f"Your reading of {claim.id} is {own.id}.")
+    if not own.matches:
+        raise CantrailError(
+            Kind.CONFLICT,
+            "reading_differs",
+            f"The claim goes beyond your reading in: {', '.join(own.differences)}. Reject it, ask for evidence, or "
+            "leave it to a steward.",
+            details={"differences": list(own.differences)},
+        )
+
+
+def _check_code(new: NewDecision) -> None:
+    if new.decision is Decision.REJECT and new.code is None:
+        raise invalid("/code", "code_missing", "Say why, with a code, when you reject a claim.")
+    if new.decision is not Decision.REJECT and new.code is not None:
+        raise invalid("/code", "no_code_here", "Only a rejection has a code.")

@@ -1,0 +1,295 @@
+"""Claims as they are sent, with where they stand and how certain they are."""
+
+import msgspec
+
+from app.core.claim import AppliesTo, Basis, Bound, Condition, Statement, Subject, total_grams
+from app.core.confidence import Explanation
+from app.core.dossier import Facts
+from app.core.errors import CantrailError, Kind
+from app.core.lifecycle import State
+from app.core.mass import Per, Stated
+from app.core.review import ClaimFacts, Dispute
+from app.core.scope import Scope
+from app.core.scoring import ScoredClaim, score
+from app.persistence.queries import claims as queries
+from app.persistence.session import AnySession
+from app.services.facts import facts_about
+from app.services.views.records import text_of
+
+
+class StatementView(msgspec.Struct, frozen=True, kw_only=True):
+    """What is said."""
+
+    stated: Stated
+    per: Per | None
+    condition: Condition | None
+    basis: Basis | None
+    excluded_mass: Stated | None
+    bound: Bound
+    applies_to: AppliesTo | None
+    scope: Scope
+
+
+class CitationView(msgspec.Struct, frozen=True):
+    """A citation, with the words quoted."""
+
+    id: str
+    document: str
+    page: str | None
+    locator: str | None
+    quote: str | None
+
+
+class ReadingView(msgspec.Struct, frozen=True):
+    """A reviewer's blind reading."""
+
+    id: str
+    reviewer: str
+    said: StatementView
+    matches: bool
+    differences: tuple[str, ...]
+    at: str
+
+
+class ReviewView(msgspec.Struct, frozen=True):
+    """A reviewer's decision."""
+
+    id: str
+    reviewer: str
+    reading: str | None
+    decision: str
+    code: str | None
+    reason: str | None
+    at: str
+
+
+class VoteView(msgspec.Struct, frozen=True):
+    """A reviewer's vote on a dispute."""
+
+    id: str
+    reviewer: str
+    settlement: str
+    code: str | None
+    reason: str | None
+    at: str
+
+
+class DisputeView(msgspec.Struct, frozen=True):
+    """A challenge to a claim."""
+
+    id: str
+    claim: str
+    by: str
+    document: str | None
+    page: str | None
+    reason: str | None
+    state: str
+    votes: list[VoteView]
+    at: str
+
+
+class ClaimView(msgspec.Struct, frozen=True, kw_only=True):
+    """A claim as read: what it states, on what, where it stands, and what it does."""
+
+    id: str
+    subject: Subject
+    quantity: str
+    stated: Stated
+    grams: int | None
+    per: Per | None
+    condition: Condition | None
+    basis: Basis | None
+    excluded_mass: Stated | None
+    bound: Bound
+    applies_to: AppliesTo | None
+    scope: Scope
+    source_type: str
+    publisher: str | None
+    author: str
+    interest: str
+    state: State
+    approvals: int
+    confidence: float
+    sets: bool
+    binds: bool
+    submitted_at: str
+    review_by: str | None
+    overdue_years: int | None
+    supersedes: str | None
+    superseded_by: str | None
+    answers_rejection: str | None
+    answer: str | None
+    citations: list[CitationView]
+    readings: list[ReadingView]
+    decisions: list[ReviewView]
+    disputes: list[DisputeView]
+
+
+class PointView(msgspec.Struct, frozen=True):
+    """One row of a confidence: a code of the method, its points, and what it rests on."""
+
+    code: str
+    points: float
+    about: str | None
+
+
+class CapView(msgspec.Struct, frozen=True):
+    """A limit on a confidence."""
+
+    code: str
+    at_most: float
+
+
+class FragilityView(msgspec.Struct, frozen=True):
+    """The confidence without the strongest root."""
+
+    root: str
+    confidence: float
+
+
+class ConfidenceView(msgspec.Struct, frozen=True):
+    """A claim's confidence, row by row: 1/(1+e^-sum), rounded down to three decimals, then the lowest cap."""
+
+    claim: str
+    method: str
+    points: list[PointView]
+    sum: float
+    uncapped: float
+    caps: list[CapView]
+    confidence: float
+    fragility: FragilityView | None
+
+
+class ReadingOutcome(msgspec.Struct, frozen=True):
+    """A blind reading, and only now the claim beside it."""
+
+    reading: str
+    matches: bool
+    differences: tuple[str, ...]
+    claim: ClaimView
+
+
+def claim_view(session: AnySession, id: str) -> ClaimView:
+    """One claim. Raises not_found."""
+    scored, facts = scored_claim(session, id)
+    return shown_claim(session, scored, facts)
+
+
+def scored_claim(session: AnySession, id: str) -> tuple[ScoredClaim, Facts]:
+    """One claim with its score, and the facts around it. Raises not_found."""
+    row = queries.claim(session, id=id)
+    if row is None:
+        raise CantrailError(Kind.NOT_FOUND, "no_such_claim", f"There is no claim {id!r}.")
+    subject = Subject(row.subject_kind, row.subject_id)
+    facts, _ = facts_about(session, subject)
+    return score(facts, subject)[id], facts
+
+
+def shown_claim(session: AnySession, scored: ScoredClaim, facts: Facts) -> ClaimView:
+    """A claim as it is sent."""
+    claim, said = scored.claim, scored.claim.statement
+    return ClaimView(
+        id=claim.id,
+        subject=claim.subject,
+        quantity=said.quantity,
+        stated=said.stated,
+        grams=total_grams(said, facts.counts_for(claim.subject)),
+        per=said.per,
+        condition=said.condition,
+        basis=said.basis,
+        excluded_mass=said.excluded_mass,
+        bound=said.bound,
+        applies_to=said.applies_to,
+        scope=said.scope,
+        source_type=claim.source_type,
+        publisher=claim.publisher,
+        author=claim.author,
+        interest=claim.interest,
+        state=claim.state,
+        approvals=len(claim.approvals),
+        confidence=scored.explanation.confidence,
+        sets=scored.sets,
+        binds=claim.binds,
+        submitted_at=claim.submitted_at,
+        review_by=claim.review_by,
+        overdue_years=claim.overdue_years,
+        supersedes=claim.supersedes,
+        superseded_by=claim.superseded_by,
+        answers_rejection=claim.answers_rejection,
+        answer=text_of(session, claim.answer_sha256),
+        citations=[
+            CitationView(each.id, each.document, each.page, each.locator, text_of(session, each.quote_sha256))
+            for each in claim.citations
+        ],
+        readings=[
+            ReadingView(each.id, each.reviewer, said_view(each.statement), each.matches, each.differences, each.at)
+            for each in claim.readings
+        ],
+        decisions=_decisions(session, claim),
+        disputes=[dispute_view(session, claim.id, each) for each in claim.disputes],
+    )
+
+
+def said_view(said: Statement) -> StatementView:
+    """A statement as it is sent."""
+    return StatementView(
+        stated=said.stated,
+        per=said.per,
+        condition=said.condition,
+        basis=said.basis,
+        excluded_mass=said.excluded_mass,
+        bound=said.bound,
+        applies_to=said.applies_to,
+        scope=said.scope,
+    )
+
+
+def dispute_view(session: AnySession, claim_id: str, dispute: Dispute) -> DisputeView:
+    """A dispute as it is sent."""
+    votes = [
+        VoteView(
+            vote.id, vote.reviewer, vote.settlement, vote.code, text_of(session, vote.reason_sha256), vote.at
+        )
+        for vote in dispute.votes
+    ]
+    return DisputeView(
+        id=dispute.id,
+        claim=claim_id,
+        by=dispute.by,
+        document=dispute.document,
+        page=dispute.page,
+        reason=text_of(session, dispute.reason_sha256),
+        state=dispute.state,
+        votes=votes,
+        at=dispute.at,
+    )
+
+
+def _decisions(session: AnySession, claim: ClaimFacts) -> list[ReviewView]:
+    return [
+        ReviewView(
+            each.id,
+            each.reviewer,
+            each.reading,
+            each.decision,
+            each.code,
+            text_of(session, each.reason_sha256),
+            each.at,
+        )
+        for each in claim.reviews
+    ]
+
+
+def confidence_view(claim: str, explanation: Explanation) -> ConfidenceView:
+    """A confidence as it is sent."""
+    fragility = explanation.fragility
+    return ConfidenceView(
+        claim=claim,
+        method=explanation.method,
+        points=[PointView(each.code, each.points, each.about) for each in explanation.points],
+        sum=explanation.sum,
+        uncapped=explanation.uncapped,
+        caps=[CapView(each.code, each.at_most) for each in explanation.caps],
+        confidence=explanation.confidence,
+        fragility=None if fragility is None else FragilityView(fragility.root, fragility.confidence),
+    )

@@ -1,0 +1,113 @@
+"""What every test may use: both databases, built by the migrations, and no way out to the network."""
+
+import ipaddress
+import shutil
+import sys
+from collections.abc import Iterator
+from itertools import count
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from app.persistence import migrate
+from app.persistence.session import Database
+from tests.postgres import Postgres, Reused, running
+
+DATABASES = ("sqlite", "postgresql")
+
+_numbers = count(1)
+
+
+class OutsideWorldError(BaseException):
+    """A test tried to reach something that is not on this machine. No handler for ordinary errors may swallow it."""
+
+
+def _keep_inside(event: str, args: tuple[Any, ...]) -> None:
+    if event == "socket.connect" and isinstance(args[1], tuple) and not _is_here(str(args[1][0])):
+        raise OutsideWorldError(f"connect to {args[1]}")
+    if event == "socket.getaddrinfo" and not _is_here(str(args[0] or "localhost")):
+        raise OutsideWorldError(f"look up {args[0]}")
+
+
+def _is_here(host: str) -> bool:
+    if host == "localhost":
+        return True
+    try:
+        return ipaddress.ip_address(host).is_loopback
+    except ValueError:
+        return False
+
+
+# An audit hook sees every socket of this process, whatever a library has kept of the socket module.
+sys.addaudithook(_keep_inside)
+
+
+@pytest.fixture(scope="session")
+def postgres(testrun_uid: str) -> Iterator[Postgres]:
+    """The run's PostgreSQL."""
+    with running(testrun_uid) as server:
+        yield server
+
+
+@pytest.fixture(scope="session")
+def sqlite_template(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A migrated SQLite file, to be copied."""
+    path = tmp_path_factory.mktemp("template") / "registry.sqlite3"
+    _migrate(f"sqlite:///{path}")
+    return path
+
+
+@pytest.fixture(scope="session")
+def postgres_template(postgres: Postgres, worker_id: str) -> str:
+    """A migrated PostgreSQL database, to be copied."""
+    name = f"template_{worker_id}"
+    postgres.create(name)
+    _migrate(postgres.url(name))
+    return name
+
+
+@pytest.fixture(scope="session")
+def reused_postgres(postgres: Postgres, postgres_template: str, worker_id: str) -> Reused:
+    """The PostgreSQL database of this worker's tests."""
+    return Reused(postgres, f"test_{worker_id}", postgres_template)
+
+
+@pytest.fixture(params=DATABASES)
+def database_url(request: pytest.FixtureRequest, tmp_path: Path) -> Iterator[str]:
+    """The address of an empty registry of the test's own, on each of the two databases in turn."""
+    if request.param == "sqlite":
+        path = tmp_path / "registry.sqlite3"
+        shutil.copyfile(request.getfixturevalue("sqlite_template"), path)
+        yield f"sqlite:///{path}"
+        return
+    reused: Reused = request.getfixturevalue("reused_postgres")
+    yield reused.url
+    reused.renew()
+
+
+@pytest.fixture(params=DATABASES)
+def bare_url(request: pytest.FixtureRequest, tmp_path: Path, worker_id: str) -> Iterator[str]:
+    """The address of a database without any tables, on each of the two in turn."""
+    if request.param == "sqlite":
+        yield f"sqlite:///{tmp_path / 'bare.sqlite3'}"
+        return
+    server: Postgres = request.getfixturevalue("postgres")
+    name = f"bare_{worker_id}_{next(_numbers)}"
+    server.create(name)
+    yield server.url(name)
+    server.drop(name)
+
+
+@pytest.fixture
+def database(database_url: str) -> Iterator[Database]:
+    """An empty registry of the test's own, on each of the two databases in turn."""
+    database = Database(database_url)
+    yield database
+    database.dispose()
+
+
+def _migrate(url: str) -> None:
+    database = Database(url)
+    migrate.upgrade(database)
+    database.dispose()

@@ -1,0 +1,1 @@
+"""The tables that the migrations make."""

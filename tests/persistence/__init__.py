@@ -1,0 +1,1 @@
+"""The ledger, the tables and the sessions, on both databases."""

@@ -1,0 +1,159 @@
+"""A registry's whole life in a few entries: every type of entry once at least."""
+
+from datetime import UTC, datetime, timedelta
+
+from app.core import entries
+from app.core.claim import Basis, Condition, Interest, Quantity, SourceType, Statement, Subject, SubjectKind
+from app.core.entries import Entry, Payload
+from app.core.mass import Per, Stated, Unit
+from app.core.scope import ALL, Scope, Years
+from app.persistence.projection import record
+from app.persistence.session import Database
+
+START = datetime(2026, 3, 1, 12, tzinfo=UTC)
+VEHICLE = Subject(SubjectKind.VEHICLE, "orrin-tarn-2019")
+TEXT = "a" * 64
+FILE = "b" * 64
+
+
+def roof_limit(kilograms: str) -> Statement:
+    return Statement(
+        quantity=Quantity.ROOF_LIMIT,
+        stated=Stated(kilograms, Unit.KG),
+        condition=Condition.ON_ROAD,
+        per=Per.TOTAL,
+        basis=Basis.INCLUDES_CARRIER,
+        scope=Scope(years=Years(2019, 2024), bodies=("dual_cab",), roofs=ALL),
+    )
+
+
+class Story:
+    """Appends entries a minute apart, each in a transaction of its own."""
+
+    def __init__(self, database: Database) -> None:
+        self.database = database
+        self.minutes = 0
+
+    def tell(self, actor: str, payload: Payload, *streams: str) -> Entry:
+        self.minutes += 1
+        now = START + timedelta(minutes=self.minutes)
+        with self.database.write() as session:
+            return record(session, actor=actor, now=now, streams=streams or ("some",), payload=payload)
+
+    def publisher(self, slug: str = "orrin") -> Entry:
+        added = entries.PublisherAdded(slug, "vehicle_maker", slug.title(), None, ("nordby",), ())
+        return self.tell("writer", added, f"publisher:{slug}")
+
+    def vehicle(self, slug: str = VEHICLE.id, maker: str = "orrin") -> Entry:
+        added = entries.VehicleAdded(slug, maker, "Tarn", "T2", Years(2019, 2024), ("dual_cab",), None, None, ())
+        return self.tell("writer", added, f"vehicle:{slug}")
+
+    def document(self) -> str:
+        added = entries.DocumentAdded(
+            "orrin", "handbook", TEXT, "2", "2019-05", None, "en", "NZ", FILE, 1000, "application/pdf"
+        )
+        return entries.named(entries.DOCUMENT, self.tell("writer", added).seq)
+
+    def claim(self, kilograms: str = "75", *, supersedes: str | None = None) -> str:
+        submitted = entries.ClaimSubmitted(
+            VEHICLE,
+            roof_limit(kilograms),
+            SourceType.MANUAL_PAGE,
+            "orrin",
+            Interest.NONE,
+            supersedes,
+            None,
+            None,
+        )
+        id = entries.named(entries.CLAIM, self.database.probe() + 1)
+        self.tell("writer", submitted, f"claim:{id}", VEHICLE.stream)
+        return id
+
+    def about(self, claim: str, actor: str, payload: Payload) -> Entry:
+        return self.tell(actor, payload, f"claim:{claim}", VEHICLE.stream)
+
+    def cite(self, claim: str, document: str, *, later: bool = False) -> Entry:
+        return self.about(claim, "writer", entries.CitationAdded(claim, document, "214", None, TEXT, later))
+
+    def approve(self, claim: str, reviewer: str) -> Entry:
+        read = self.about(claim, reviewer, entries.ReadingKeyed(claim, roof_limit("75"), ()))
+        reading = entries.named(entries.REVIEW, read.seq)
+        decided = entries.ClaimDecided(claim, reading, "approve", None, TEXT, Interest.NONE)
+        return self.about(claim, reviewer, decided)
+
+    def approved(self, kilograms: str, document: str, *, supersedes: str | None = None) -> str:
+        claim = self.claim(kilograms, supersedes=supersedes)
+        self.cite(claim, document)
+        self.approve(claim, "reviewer-1")
+        self.approve(claim, "reviewer-2")
+        return claim
+
+    def decide(self, claim: str, decision: str, code: str | None = None) -> Entry:
+        decided = entries.ClaimDecided(claim, None, decision, code, TEXT, Interest.NONE)
+        return self.about(claim, "reviewer-1", decided)
+
+    def dispute(self, claim: str, document: str | None) -> str:
+        disputed = entries.ClaimDisputed(claim, document, None, TEXT, Interest.NONE)
+        return entries.named(entries.DISPUTE, self.about(claim, "doubter", disputed).seq)
+
+    def settle(self, claim: str, dispute: str, reviewer: str, settlement: str) -> Entry:
+        code = "misread" if settlement == "refute" else None
+        return self.about(claim, reviewer, entries.DisputeSettled(dispute, claim, settlement, code, TEXT))
+
+
+def subjects(story: Story) -> None:
+    """A publisher, one subject of each kind, and their confirmations."""
+    story.tell("system", entries.MethodAdopted("m1"), entries.METHOD_STREAM)
+    story.publisher()
+    story.tell("writer", entries.PublisherAdded("a-person", "person", None, TEXT, (), ()))
+    story.vehicle()
+    story.tell(
+        "writer",
+        entries.CarrierAdded("orrin-deck", "orrin", "Deck", None, "platform", 2018, 3, "separate", ()),
+        "carrier:orrin-deck",
+    )
+    story.tell(
+        "writer",
+        entries.FixingAdded("orrin-foot", "orrin", "Foot", None, None, 4, ("gutter", "track"), ()),
+        "fixing:orrin-foot",
+    )
+    story.tell("writer", entries.GearAdded("orrin-box", "orrin", "Box", "B", 2020, "roof_box", ()), "gear:orrin-box")
+    fitment = story.tell(
+        "writer", entries.FitmentAdded(VEHICLE.id, "orrin-deck", "orrin-foot", ("gutter",), ()), VEHICLE.stream
+    )
+    for kind, id in (
+        (SubjectKind.CARRIER, "orrin-deck"),
+        (SubjectKind.FITMENT, entries.named(entries.FITMENT, fitment.seq)),
+    ):
+        for reviewer in ("reviewer-1", "reviewer-2"):
+            story.tell(reviewer, entries.RecordConfirmed(Subject(kind, id), None), f"{kind}:{id}")
+
+
+def whole_life(database: Database) -> Story:
+    """Every type of entry, and every state that a claim can be in."""
+    story = Story(database)
+    subjects(story)
+    document = story.document()
+    for reviewer in ("reviewer-1", "reviewer-1", "reviewer-2"):
+        story.tell(reviewer, entries.RecordConfirmed(VEHICLE, document), VEHICLE.stream)
+    old = story.approved("75", document)
+    new = story.approved("70", document, supersedes=old)
+    story.about(old, "system", entries.ClaimSuperseded(old, new))
+    first = story.dispute(new, document)
+    story.settle(new, first, "reviewer-3", "refute")
+    story.settle(new, first, "reviewer-4", "refute")
+    story.about(old, "system", entries.ClaimRevived(old, new))
+    story.about(old, "system", entries.ClaimAged(old, 0))
+    upheld = story.dispute(old, document)
+    story.settle(old, upheld, "reviewer-3", "uphold")
+    lapsing = story.dispute(old, None)
+    story.about(old, "system", entries.DisputeLapsed(lapsing, old))
+    asked = story.claim("80")
+    story.decide(asked, "ask_evidence")
+    story.cite(asked, document, later=True)
+    withdrawn = story.claim("81")
+    story.about(withdrawn, "writer", entries.ClaimWithdrawn(withdrawn))
+    rejected = story.claim("500")
+    story.cite(rejected, document)
+    story.decide(rejected, "reject", "carrier_rating_quoted")
+    return story
