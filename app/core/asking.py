@@ -16,7 +16,15 @@ from app.core.conditions import ON_ROOF, Figures, Ruling, concerned, lowest, rul
 from app.core.confidence import SETS_AT
 from app.core.errors import CantrailError, Fault, Kind, invalid
 from app.core.given import GivenPart, GivenRoof, as_given
-from app.core.refusal import Refusal, RefusalKind, Unreviewed, refusal, unreviewed_factors, unreviewed_limits, unreviewed_masses
+from app.core.refusal import (
+    Refusal,
+    RefusalKind,
+    Unreviewed,
+    refusal,
+    unreviewed_factors,
+    unreviewed_limits,
+    unreviewed_masses,
+)
 from app.core.scope import Car, Context, Dimension, Scope, Value, completions, ruled_out
 from app.core.scoring import Dossier, FitmentFigures
 from app.core.selection import Conflict, Line, MassAnswer, Side, Standard, factor_for, mass_at
@@ -111,9 +119,7 @@ def _roof(
     )
 
 
-def _scopes(
-    vehicle: Dossier, condition: Condition, fitments: tuple[tuple[int, FitmentFigures], ...]
-) -> list[Scope]:
+def _scopes(vehicle: Dossier, condition: Condition, fitments: tuple[tuple[int, FitmentFigures], ...]) -> list[Scope]:
     concerning = [vehicle.figures, *(fitment.figures for _, fitment in fitments)]
     return [candidate.scope for figures in concerning for candidate in concerned(figures, condition)]
 
@@ -136,9 +142,7 @@ def _open_dimensions(ways: Sequence[_Way]) -> Iterable[OpenDimension]:
         if len({_amounts(ruling, fitted) for ruling, fitted in found.values()}) > 1:
             yield OpenDimension(
                 cell.dimension,
-                tuple(
-                    Answer(value, ruling, fitted) for values, (ruling, fitted) in found.items() for value in values
-                ),
+                tuple(Answer(value, ruling, fitted) for values, (ruling, fitted) in found.items() for value in values),
             )
 
 
@@ -484,9 +488,7 @@ def _unreviewed(request: Request, setup: Setup) -> Iterable[Unreviewed]:
             yield from unreviewed_masses(dossier.figures.masses, stacked.mass)
 
 
-def _remembered_unreviewed(
-    of: Dossier, request: Request, ruling: Ruling, *, is_roof: bool
-) -> tuple[Unreviewed, ...]:
+def _remembered_unreviewed(of: Dossier, request: Request, ruling: Ruling, *, is_roof: bool) -> tuple[Unreviewed, ...]:
     context = _context_for(of, request)
     key = ("unreviewed", context, request.condition, request.demand)
     return remembered(
@@ -516,7 +518,7 @@ def _estimate(request: Request, setup: Setup) -> Estimate | None:
     if request.parked_multiple is None or request.condition is not Condition.PARKED or request.vehicle is None:
         return None
     driving = roof(request.vehicle, request.context, Condition.ON_ROAD, request.demand).ruling
-    figures = [line for line in driving.figure]
+    figures = driving.figure
     if not figures:
         return None
     mass = sum(each.mass.grams for each in budget.parts(setup) if each.mass)

@@ -260,7 +260,9 @@ def _constraints(setup: Setup, *, masses_known: bool) -> Iterator[Constraint]:
         yield from constraint(ConstraintName.CARRIER, carrier.id, carrier.rating.lines, itself, above, None, place)
         for fitted in setup.fitments:
             if fitted.carrier == place:
-                yield from constraint(ConstraintName.FITMENT, fitted.id, fitted.rating.lines, itself, above, None, place)
+                yield from constraint(
+                    ConstraintName.FITMENT, fitted.id, fitted.rating.lines, itself, above, None, place
+                )
 
 
 def _reduced(setup: Setup, roof: Ruling) -> Iterator[tuple[str, tuple[Line, ...]]]:

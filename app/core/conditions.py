@@ -5,7 +5,7 @@ from collections.abc import Iterable, Mapping, Sequence
 
 import msgspec
 
-from app.core.claim import AppliesTo, Bound, Condition
+from app.core.claim import AppliesTo, Condition
 from app.core.confidence import SETS_AT
 from app.core.mass import floor
 from app.core.scope import Car
@@ -93,9 +93,7 @@ def times(lines: Iterable[Line], factor: Factor) -> tuple[Line, ...]:
 # One fully known car
 
 
-def ruling_for(
-    figures: Figures, car: Car | None, condition: Condition, demand: float, *, is_roof: bool
-) -> Ruling:
+def ruling_for(figures: Figures, car: Car | None, condition: Condition, demand: float, *, is_roof: bool) -> Ruling:
     """The limit of one subject in one condition, worked out at 0.80. A higher demand refuses what is less certain;
     a lower one matters only where there is no figure."""
     vetted = _at(figures, car, condition, VETTED, is_roof=is_roof)
@@ -255,5 +253,3 @@ def _least(lines: Iterable[Line]) -> tuple[Line, ...]:
         if key not in best or (line.grams, line.confidence) < (best[key].grams, best[key].confidence):
             best[key] = line
     return tuple(best[key] for key in sorted(best))
-
-

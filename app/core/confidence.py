@@ -305,9 +305,7 @@ def _excess(other: ClaimFacts, claim: ClaimFacts, facts: Facts) -> int:
 # The caps
 
 
-def _caps(
-    claim: ClaimFacts, facts: Facts, own: dict[str, bool], agreeing: list[str], method: Method
-) -> Iterator[Cap]:
+def _caps(claim: ClaimFacts, facts: Facts, own: dict[str, bool], agreeing: list[str], method: Method) -> Iterator[Cap]:
     def cap(code: str) -> Cap:
         return Cap(code, method.caps[code])
 

@@ -8,7 +8,7 @@ import msgspec
 from app.core.claim import Bound, Condition
 from app.core.conditions import Figures, Ruling, concerned
 from app.core.confidence import SETS_AT
-from app.core.scope import Context, Range, Scope, completions, applies
+from app.core.scope import Context, Range, Scope, applies, completions
 from app.core.selection import Candidate, Line, Mass, Side, Support, factor_for
 
 

@@ -315,9 +315,7 @@ def _with_dispute(
     claim: ClaimFacts, id: str, *, votes: tuple[Vote, ...] | None = None, state: DisputeState | None = None
 ) -> ClaimFacts:
     changed = tuple(
-        msgspec.structs.replace(
-            dispute, votes=dispute.votes if votes is None else votes, state=state or dispute.state
-        )
+        msgspec.structs.replace(dispute, votes=dispute.votes if votes is None else votes, state=state or dispute.state)
         if dispute.id == id
         else dispute
         for dispute in claim.disputes

@@ -6,7 +6,7 @@ Silence is not "all": a silent claim applies to every car, and gives way to one 
 
 from collections.abc import Sequence
 from enum import StrEnum
-from itertools import product
+from itertools import pairwise, product
 from typing import Final, Literal
 
 import msgspec
@@ -73,7 +73,6 @@ class Years(msgspec.Struct, frozen=True, order=True):
     def overlaps(self, other: "Years") -> bool:
         """Whether some year is in both."""
         return self.first <= other.end and other.first <= self.end
-
 
 
 YearsSpoken = Years | All | None
@@ -276,7 +275,7 @@ def _year_cells(allowed: Years | None, given: list[Years]) -> list[Cell]:
         cuts.update(cut for cut in (years.first, years.end + 1) if span.first < cut <= span.end)
     edges = sorted(cuts)
     groups: dict[tuple[bool, ...], list[Value]] = {}
-    for first, after in zip(edges, edges[1:], strict=False):
+    for first, after in pairwise(edges):
         inside = tuple(years.first <= first <= years.end for years in given)
         value: Value = Years(first, None if after > LAST_YEAR else after - 1)
         if allowed is None and not any(inside):

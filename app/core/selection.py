@@ -288,9 +288,7 @@ def mass_for(candidates: Sequence[Candidate], standard: Standard = VETTED) -> Ma
         return MassAnswer(None)
     weighed = [(c.mass, c) for c in candidates if not c.dead and c.mass is not None]
     setting = [(grams, c) for grams, c in weighed if standard.sets(c)]
-    raising = [
-        (grams, c) for grams, c in weighed if c.bound is not Bound.AT_MOST and standard.binds(c)
-    ]
+    raising = [(grams, c) for grams, c in weighed if c.bound is not Bound.AT_MOST and standard.binds(c)]
     exact = [grams for grams, c in setting if c.bound is Bound.EXACT]
     ceilings = [grams for grams, c in setting if c.bound is Bound.AT_MOST]
     least = max((grams for grams, _ in raising), default=-1)
@@ -341,10 +339,7 @@ def factor_for(
     in_force = [
         (c.factor, c)
         for c in candidates
-        if c.factor is not None
-        and not c.dead
-        and standard.binds(c)
-        and (car is None or applies(c.scope, car))
+        if c.factor is not None and not c.dead and standard.binds(c) and (car is None or applies(c.scope, car))
     ]
     if not in_force:
         return None

@@ -4,12 +4,14 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from typing import Final
 
+import psycopg
 from sqlalchemy.exc import DBAPIError
 from sqlalchemy.exc import TimeoutError as PoolTimeoutError
 
 from app.core.errors import CantrailError, Kind
 
 _READONLY: Final = 8
+_READONLY_STATE: Final = "25006"
 _SQLITE: Final = {
     5: "it is locked by another process",
     6: "it is locked by another process",
@@ -26,7 +28,7 @@ _SQLITE: Final = {
 
 _POSTGRESQL: Final = {
     "08": "the connection to it was lost",
-    "25": "it is read-only",
+    _READONLY_STATE: "it is read-only",
     "28": "it refuses the account that this registry has there",
     "40": "others were changing the same at once",
     "53": "it has run out of disk, memory or connections",
@@ -36,10 +38,7 @@ _POSTGRESQL: Final = {
     "3D": "it is not there",
     "XX": "it reports a fault of its own",
 }
-"""SQLSTATE classes, likewise."""
-
-_ONLY_FOR_WRITERS: Final = frozenset({_READONLY, "25"})
-"""A reader who is told "read-only" has tried to write: that is a mistake in the code, and must look like one."""
+"""SQLSTATE classes, and one state whose class is otherwise about mistakes, likewise."""
 
 RETRIABLE: Final = frozenset({"40001", "40P01"})
 """Serialisation failure and deadlock: the whole unit may simply be done again."""
@@ -66,14 +65,17 @@ def told(error: BaseException, *, writing: bool) -> CantrailError | None:
     cause = getattr(error, "orig", error)
     code: int | None = getattr(cause, "sqlite_errorcode", None)
     state: str | None = getattr(cause, "sqlstate", None)
-    key: int | str | None = code & 0xFF if code is not None else state[:2] if state else None
-    if key in _ONLY_FOR_WRITERS and not writing:
-        return None
-    why = _SQLITE.get(key) if isinstance(key, int) else _POSTGRESQL.get(key or "08")
-    # psycopg gives no SQLSTATE where the server was never reached, or went away before it could answer.
-    if key is None and type(cause).__name__ != "OperationalError":
-        return None
-    return unavailable(why) if why else None
+    why: str | None
+    if code is not None:
+        primary = code & 0xFF
+        readonly, why = primary == _READONLY, _SQLITE.get(primary)
+    elif state is not None:
+        readonly, why = state == _READONLY_STATE, _POSTGRESQL.get(state) or _POSTGRESQL.get(state[:2])
+    else:
+        # psycopg gives no SQLSTATE where the server was never reached, or went away before it could answer.
+        readonly, why = False, _POSTGRESQL["08"] if isinstance(cause, psycopg.OperationalError) else None
+    # A reader who is told "read-only" has tried to write: that is a mistake in the code, and must look like one.
+    return unavailable(why) if why and (writing or not readonly) else None
 
 
 @contextmanager

@@ -16,7 +16,8 @@ from app.persistence.session import AnySession, WriteSession
 from app.services.work import Caller
 
 TOKEN_BYTES = 32
-TOKEN_PREFIX = "cantrail_"
+MARK = "cantrail_"
+"""Begins every token, so that one that leaks is recognised."""
 
 
 class AccountView(msgspec.Struct, frozen=True):
@@ -88,7 +89,7 @@ def issue_token(
         raise CantrailError(
             Kind.FORBIDDEN, "role_too_low", f"A {account.role} cannot have the scopes {', '.join(sorted(beyond))}."
         )
-    secret = TOKEN_PREFIX + secrets.token_urlsafe(TOKEN_BYTES)
+    secret = MARK + secrets.token_urlsafe(TOKEN_BYTES)
     ordered = tuple(sorted(scopes))
     token = stores.add_token(
         session,

@@ -79,8 +79,9 @@ def cite(work: Work, claim_id: str, new: NewCitation) -> ClaimView:
     claim, _ = claim_and_facts(work.session, claim_id)
     after(claim.state, Event.ADD_EVIDENCE)
     _document(work, new, "")
-    if any((each.document, each.page, each.locator) == (new.document, new.page, new.locator) for each in claim.citations):
-        raise CantrailError(Kind.CONFLICT, "already_cited", f"{claim.id} already cites this place.")
+    place = (new.document, new.page, new.locator, work.text(new.quote))
+    if any((each.document, each.page, each.locator, each.quote_sha256) == place for each in claim.citations):
+        raise CantrailError(Kind.CONFLICT, "already_cited", f"{claim.id} already cites this place in these words.")
     _cite(work, claim.id, new, [f"claim:{claim.id}", *work.streams_of(claim.subject)], later=True)
     return claim_view(work.session, claim.id)
 
@@ -155,7 +156,8 @@ def _check_rejections(
         for found in queries.rejected_like(
             work.session, subject=subject, quantity=said.quantity, condition=said.condition
         )
-        if _same_figure(said, found.claim.statement, facts, subject) and (found.roots & roots or not (found.roots or roots))
+        if _same_figure(said, found.claim.statement, facts, subject)
+        and (found.roots & roots or not (found.roots or roots))
     ]
     if new.answers_rejection is not None:
         if new.answers_rejection not in rejected:
@@ -163,7 +165,9 @@ def _check_rejections(
                 "/answers_rejection", "not_rejected", f"{new.answers_rejection} is no rejected claim like this one."
             )
         if new.answer is None:
-            raise invalid("/answer", "answer_missing", "Say in `answer` why the reason of that rejection does not hold.")
+            raise invalid(
+                "/answer", "answer_missing", "Say in `answer` why the reason of that rejection does not hold."
+            )
     elif rejected:
         raise CantrailError(
             Kind.CONFLICT,

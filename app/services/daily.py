@@ -12,10 +12,10 @@ from app.core.permissions import Role, Scope
 from app.core.review import years_after
 from app.persistence.base import utc_text
 from app.persistence.queries import claims as queries
+from app.persistence.session import WriteSession
 from app.services import superseding
 from app.services.ports import EvidenceStore
 from app.services.work import Caller, Work
-from app.persistence.session import WriteSession
 
 LAPSES_AFTER = timedelta(days=14)
 

@@ -42,4 +42,5 @@ def not_found(subject: Subject) -> CantrailError:
         Kind.NOT_FOUND,
         f"no_such_{subject.kind}",
         f"There is no {subject.kind} {subject.id!r} in the registry. Find its id with the list of {subject.kind}s.",
+        details={"kind": subject.kind, "id": subject.id},
     )

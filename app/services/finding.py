@@ -33,15 +33,11 @@ class Finder:
         self._rows: dict[SubjectKind, list[queries.NameRow]] = {}
         self._names: dict[SubjectKind, list[str]] = {}
 
-    def find(
-        self, kind: SubjectKind, words: str, *, maker: str | None = None, limit: int = 50
-    ) -> list[Found]:
+    def find(self, kind: SubjectKind, words: str, *, maker: str | None = None, limit: int = 50) -> list[Found]:
         """The subjects of one kind whose names are like some words, best first."""
         rows, names = self._caught_up(kind)
         candidates = (
-            names
-            if maker is None
-            else {place: names[place] for place, row in enumerate(rows) if row.maker == maker}
+            names if maker is None else {place: names[place] for place, row in enumerate(rows) if row.maker == maker}
         )
         matches = process.extract(
             words,
@@ -63,7 +59,9 @@ class Finder:
                 rows.append(row)
                 names.append(
                     " ".join(
-                        str(part) for part in (row.maker_name, row.model, row.series, row.first_year) if part is not None
+                        str(part)
+                        for part in (row.maker_name, row.model, row.series, row.first_year)
+                        if part is not None
                     )
                 )
             return rows, names

@@ -21,7 +21,8 @@ Market = Annotated[str, Meta(pattern="^[A-Z]{2}$")]
 Year = Annotated[int, Meta(ge=1900, le=2100)]
 Day = Annotated[str, Meta(pattern="^[0-9]{4}-[0-9]{2}-[0-9]{2}$")]
 MassNumber = Annotated[Decimal, Meta(extra_json_schema={"type": "number", "minimum": 0, "maximum": 100_000})]
-Confidence = Annotated[float, Meta(ge=0, le=1)]
+Confidence = Annotated[Decimal, Meta(extra_json_schema={"type": "number", "minimum": 0, "maximum": 1})]
+VETTED_CONFIDENCE = Decimal("0.8")
 MassUnit = Literal["kg", "lb"]
 Few = 50
 Claims = Annotated[str, Meta(pattern="^C[0-9]{1,12}$")]
@@ -302,7 +303,7 @@ class BudgetIn(Input, frozen=True, kw_only=True):
     condition: Condition
     vehicle: Slug | None = None
     context: ContextIn = ContextIn()
-    min_confidence: Confidence = 0.8
+    min_confidence: Confidence = VETTED_CONFIDENCE
     unit: MassUnit = "kg"
     fixing: PartIn | Literal["built_in"] | None = None
     carriers: Annotated[list[PartIn], Meta(max_length=8)] = []
@@ -325,6 +326,6 @@ class LimitIn(Input, frozen=True, kw_only=True):
     condition: Condition | None = None
     quantity: Quantity | None = None
     context: ContextIn = ContextIn()
-    min_confidence: Confidence = 0.8
+    min_confidence: Confidence = VETTED_CONFIDENCE
     unit: MassUnit = "kg"
     as_of: AsOf | None = None

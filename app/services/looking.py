@@ -6,8 +6,8 @@ import msgspec
 
 from app.core import entries
 from app.core.claim import Subject, SubjectKind
-from app.core.dossier import SubjectPayload
 from app.core.errors import invalid
+from app.core.scoring import score
 from app.persistence import ledger
 from app.persistence.queries import claims as claim_queries
 from app.persistence.queries import documents as document_queries
@@ -30,9 +30,7 @@ from app.services.views.records import (
     record_view,
     shown_document,
     shown_publisher,
-    shown_record,
 )
-from app.core.scoring import score
 
 
 class EntryView(msgspec.Struct, frozen=True):
@@ -71,9 +69,7 @@ def history(session: AnySession, id: str, *, after: int, limit: int) -> Page[Ent
 def entry_view(entry: entries.Entry) -> EntryView:
     """An entry as it is sent."""
     said = entries.members(entry)
-    return EntryView(
-        entry.seq, entry.at, entry.actor, said["type"], said["version"], entry.streams, said["payload"]
-    )
+    return EntryView(entry.seq, entry.at, entry.actor, said["type"], said["version"], entry.streams, said["payload"])
 
 
 def claims_on(session: AnySession, subject: Subject, *, after: int, limit: int) -> Page[ClaimView]:
@@ -128,9 +124,7 @@ def fitments(
     carrier: str | None = None,
 ) -> Page[RecordView]:
     """What fits what, oldest first."""
-    rows = queries.fitments(
-        session, after_seq=number(cursor), limit=limit + 1, vehicle=vehicle, carrier=carrier
-    )
+    rows = queries.fitments(session, after_seq=number(cursor), limit=limit + 1, vehicle=vehicle, carrier=carrier)
     shown = [record_view(session, Subject(SubjectKind.FITMENT, row.id)) for row in rows[:limit]]
     return Page(shown, str(rows[limit - 1].seq) if len(rows) > limit else None)
 

@@ -47,11 +47,7 @@ def refuse_near_duplicates(name: str, known: Iterable[Named], distinct_from: Ite
     """Raises a conflict that names what a new thing resembles, unless the sender says that it is distinct from those."""
     said = set(distinct_from)
     resembling = sorted(
-        (
-            (fuzz.WRatio(name.lower(), other.name.lower()), other)
-            for other in known
-            if other.id not in said
-        ),
+        ((fuzz.token_sort_ratio(name.lower(), other.name.lower()), other) for other in known if other.id not in said),
         key=lambda found: (-found[0], found[1].id),
     )
     near = [other for score, other in resembling if score >= RESEMBLES_AT][:10]

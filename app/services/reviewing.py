@@ -36,9 +36,7 @@ def read(work: Work, claim_id: str, new: NewReading) -> ReadingOutcome:
         [f"claim:{claim.id}", *work.streams_of(claim.subject)],
     )
     superseding.supersede_where_due(work, claim.subject)
-    return ReadingOutcome(
-        named(entries.REVIEW, entry.seq), not found, found, claim_view(work.session, claim.id)
-    )
+    return ReadingOutcome(named(entries.REVIEW, entry.seq), not found, found, claim_view(work.session, claim.id))
 
 
 def decide(work: Work, claim_id: str, new: NewDecision) -> ClaimView:

@@ -28,7 +28,6 @@ from app.services.views.records import PublisherView, RecordView, publisher_view
 from app.services.work import Work
 
 
-
 def add_publisher(work: Work, new: NewPublisher) -> PublisherView:
     """Enter a publisher. A person's name is kept outside the ledger, and is no part of the slug."""
     work.require(Scope.SUBMIT)
@@ -201,9 +200,7 @@ def confirm(work: Work, subject: Subject, confirmation: Confirmation) -> RecordV
         raise CantrailError(
             Kind.CONFLICT, "already_confirmed", "You have confirmed this record. The second check is somebody else's."
         )
-    work.enter(
-        entries.RecordConfirmed(subject=subject, document=confirmation.document), work.streams_of(subject)
-    )
+    work.enter(entries.RecordConfirmed(subject=subject, document=confirmation.document), work.streams_of(subject))
     return record_view(work.session, subject)
 
 
@@ -218,9 +215,7 @@ def _add(
     work.require(Scope.SUBMIT)
     maker = queries.publisher(work.session, slug=new.maker)
     if maker is None or maker.kind not in MAKERS:
-        raise invalid(
-            "/maker", "no_such_maker", f"There is no maker {new.maker!r} among the publishers. Add it first."
-        )
+        raise invalid("/maker", "no_such_maker", f"There is no maker {new.maker!r} among the publishers. Add it first.")
     refuse_near_duplicates(_name(new.model, new.series), like, new.distinct_from)
     wanted = slug(new.maker, new.model, new.series, first_year)
     made = free(wanted, lambda each: queries.exists(work.session, subject=Subject(kind, each)))

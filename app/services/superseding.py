@@ -69,4 +69,3 @@ def revive_instead_of(work: Work, subject: Subject, refuted: str) -> None:
             entries.ClaimRevived(claim=row.id, instead_of=refuted),
             [f"claim:{row.id}", f"claim:{refuted}", *work.streams_of(subject)],
         )
-

@@ -41,9 +41,7 @@ class Work:
 
     def enter(self, payload: Payload, streams: Iterable[str]) -> Entry:
         """Append an entry, and bring the tables up to it."""
-        return projection.record(
-            self.session, actor=self.account, now=self.now, streams=list(streams), payload=payload
-        )
+        return projection.record(self.session, actor=self.account, now=self.now, streams=list(streams), payload=payload)
 
     def text(self, content: str | None) -> str | None:
         """Keep a free text outside the ledger, and give its hash."""

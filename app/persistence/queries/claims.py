@@ -6,10 +6,10 @@ from typing import NamedTuple
 from sqlmodel import col, select
 from sqlmodel.sql.expression import SelectOfScalar
 
-from app.core.claim import Condition, Quantity, Subject
+from app.core.claim import Condition, Quantity, SourceType, Subject, SubjectKind
 from app.core.lifecycle import BINDING, State
 from app.core.review import DisputeState
-from app.persistence.models import Citation, Claim, Decision, Dispute, Document, Reading, Settlement
+from app.persistence.models import Citation, Claim, Decision, Dispute, Document, Fitment, Reading, Settlement
 from app.persistence.session import AnySession
 
 
@@ -122,6 +122,18 @@ def disputes_to_lapse(session: AnySession, *, opened_before: str) -> list[Disput
         Dispute.state == DisputeState.OPEN, col(Dispute.document).is_(None), Dispute.at < opened_before
     )
     return list(session.exec(wanted.order_by(col(Dispute.at))))
+
+
+def vehicles_stated_beside(session: AnySession, *, carrier: str) -> list[str]:
+    """The vehicles that a carrier fits and on whose roof limit there is a maker's statement, by slug."""
+    fitted = select(Fitment.vehicle).where(Fitment.carrier == carrier)
+    wanted = select(Claim.subject_id).where(
+        Claim.subject_kind == SubjectKind.VEHICLE,
+        Claim.quantity == Quantity.ROOF_LIMIT,
+        Claim.source_type == SourceType.MAKER_STATEMENT,
+        col(Claim.subject_id).in_(fitted),
+    )
+    return sorted(set(session.exec(wanted)))
 
 
 def citations_of(session: AnySession, *, claim: str) -> list[Citation]:

@@ -247,9 +247,7 @@ def said_view(said: Statement) -> StatementView:
 def dispute_view(session: AnySession, claim_id: str, dispute: Dispute) -> DisputeView:
     """A dispute as it is sent."""
     votes = [
-        VoteView(
-            vote.id, vote.reviewer, vote.settlement, vote.code, text_of(session, vote.reason_sha256), vote.at
-        )
+        VoteView(vote.id, vote.reviewer, vote.settlement, vote.code, text_of(session, vote.reason_sha256), vote.at)
         for vote in dispute.votes
     ]
     return DisputeView(

@@ -40,16 +40,16 @@ class RecordView(msgspec.Struct, frozen=True, kw_only=True):
     id: str
     maker: str | msgspec.UnsetType = msgspec.UNSET
     model: str | msgspec.UnsetType = msgspec.UNSET
-    series: str | None | msgspec.UnsetType = msgspec.UNSET
+    series: str | msgspec.UnsetType | None = msgspec.UNSET
     years: Years | msgspec.UnsetType = msgspec.UNSET
-    first_year: int | None | msgspec.UnsetType = msgspec.UNSET
-    bodies: tuple[str, ...] | None | msgspec.UnsetType = msgspec.UNSET
-    roofs: tuple[str, ...] | None | msgspec.UnsetType = msgspec.UNSET
-    markets: tuple[str, ...] | None | msgspec.UnsetType = msgspec.UNSET
+    first_year: int | msgspec.UnsetType | None = msgspec.UNSET
+    bodies: tuple[str, ...] | msgspec.UnsetType | None = msgspec.UNSET
+    roofs: tuple[str, ...] | msgspec.UnsetType | None = msgspec.UNSET
+    markets: tuple[str, ...] | msgspec.UnsetType | None = msgspec.UNSET
     carrier_kind: str | msgspec.UnsetType = msgspec.UNSET
-    bars: int | None | msgspec.UnsetType = msgspec.UNSET
-    fixing: str | None | msgspec.UnsetType = msgspec.UNSET
-    feet: int | None | msgspec.UnsetType = msgspec.UNSET
+    bars: int | msgspec.UnsetType | None = msgspec.UNSET
+    fixing: str | msgspec.UnsetType | None = msgspec.UNSET
+    feet: int | msgspec.UnsetType | None = msgspec.UNSET
     holds: tuple[str, ...] | msgspec.UnsetType = msgspec.UNSET
     category: str | msgspec.UnsetType = msgspec.UNSET
     vehicle: str | msgspec.UnsetType = msgspec.UNSET
@@ -115,11 +115,11 @@ def shown_record(
 ) -> RecordView:
     """A record as it is sent: what was entered, without what belongs to the entering."""
     said: dict[str, Any] = {
-        _SHOWN_AS.get(name, name): getattr(payload, name) for name in payload.__struct_fields__ if name not in _NOT_SHOWN
+        _SHOWN_AS.get(name, name): getattr(payload, name)
+        for name in payload.__struct_fields__
+        if name not in _NOT_SHOWN
     }
-    return RecordView(
-        kind=subject.kind, id=subject.id, confirmed=confirmed, confirmations=confirmations, **said
-    )
+    return RecordView(kind=subject.kind, id=subject.id, confirmed=confirmed, confirmations=confirmations, **said)
 
 
 _SHOWN_AS: Final = {"kind": "carrier_kind"}
@@ -143,4 +143,3 @@ def shown_document(session: AnySession, row: Document) -> DocumentView:
         media_type=row.media_type,
         submitted_at=row.submitted_at,
     )
-

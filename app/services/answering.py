@@ -1,0 +1,234 @@
+"""Answer: a limit, another figure, or a budget, as of now or of any entry.
+
+The answers come from dossiers in memory. What is `ready` is answered without waiting; None means that something must
+first be read from the database, and the method without `ready` then does that.
+"""
+
+from collections.abc import Callable
+from hashlib import sha256
+from typing import Any, Final
+
+import msgspec
+
+from app.core.asking import ask, limit, own_mass, remembered
+from app.core.claim import LIMITS, QUANTITIES, Condition, Quantity, Subject, SubjectKind
+from app.core.conditions import ANYTHING, ON_OWN_RATING, ON_ROOF
+from app.core.errors import CantrailError, Fault, Kind, invalid
+from app.core.mass import Unit
+from app.core.refusal import unreviewed_factors
+from app.core.scoring import Dossier
+from app.core.selection import factor_for
+from app.core.steps import steps
+from app.persistence import ledger
+from app.persistence.session import Database
+from app.services.dossiers import Dossiers
+from app.services.inputs import BudgetIn, BudgetsIn, LimitIn
+from app.services.questions import budget_request, core_context, demand_of, subjects_of
+from app.services.receipts import (
+    budget_numbers,
+    limit_numbers,
+    receipt,
+    refusal_numbers,
+    thousandths,
+    unreviewed_numbers,
+)
+from app.services.times import ledger_time
+from app.services.views.answers import factors_view, limit_view, mass_view
+from app.services.views.budgets import BudgetView, budget_view
+
+_JSON: Final = msgspec.json.Encoder()
+
+
+class Answered(msgspec.Struct, frozen=True):
+    """An answer as it is sent: JSON, and a tag that changes only when something it depends on does."""
+
+    body: bytes
+    etag: str
+
+
+class Budgets(msgspec.Struct, frozen=True):
+    """Many budgets, in the order they were asked for."""
+
+    budgets: list[BudgetView]
+
+
+class Answers:
+    """All that other tools ask of a registry."""
+
+    def __init__(self, database: Database, capacity: int) -> None:
+        self._database = database
+        self._dossiers = Dossiers(database, capacity)
+
+    def ready_limit(self, subject: Subject, asked: LimitIn) -> Answered | None:
+        """A figure, if it needs no reading; else None."""
+        if asked.as_of is not None:
+            return None
+        found = self._dossiers.at_hand([subject])
+        return None if found is None else _figure(found[0], asked)
+
+    def limit(self, subject: Subject, asked: LimitIn) -> Answered:
+        """A roof limit, load rating, own mass or off-road factor. Raises not_found and bad input."""
+        if asked.as_of is None:
+            (dossier,) = self._dossiers.get([subject])
+        else:
+            (dossier,) = self._dossiers.as_of([subject], self._entry(asked.as_of))
+        return _figure(dossier, asked)
+
+    def ready_budget(self, asked: BudgetIn) -> Answered | None:
+        """A budget, if it needs no reading; else None."""
+        if asked.as_of is not None:
+            return None
+        found = self._dossiers.at_hand(subjects_of(asked))
+        return None if found is None else _answered(_budget(asked, found))
+
+    def budget(self, asked: BudgetIn) -> Answered:
+        """A budget. Raises bad input, also where it names what is not in the registry."""
+        return _answered(self._budget(asked))
+
+    def budgets(self, asked: BudgetsIn) -> Answered:
+        """Many budgets. What is wrong in one is said with its place, and none is answered."""
+        found = []
+        for place, each in enumerate(asked.budgets):
+            try:
+                found.append(self._budget(each))
+            except CantrailError as error:
+                raise _placed(error, f"/budgets/{place}") from error
+        return _answered(Budgets(found))
+
+    def _budget(self, asked: BudgetIn) -> BudgetView:
+        subjects = subjects_of(asked)
+        try:
+            if asked.as_of is None:
+                dossiers = self._dossiers.get(subjects)
+            else:
+                dossiers = self._dossiers.as_of(subjects, self._entry(asked.as_of))
+        except CantrailError as error:
+            raise _named_wrongly(error, asked) from error
+        return _budget(asked, dossiers)
+
+    def _entry(self, as_of: int | str) -> int:
+        """The number of an entry from a number, or from a time: the last entry at or before it."""
+        with self._database.read() as session:
+            head = ledger.head(session)
+            if isinstance(as_of, str) and not as_of.isdigit():
+                return ledger.seq_at(session, at=ledger_time(as_of, "/as_of"))
+            if int(as_of) > head:
+                raise invalid("/as_of", "not_yet", f"The last entry is {head}: nothing is known as of {as_of} yet.")
+            return int(as_of)
+
+
+def _answered(answer: msgspec.Struct) -> Answered:
+    body = _JSON.encode(answer)
+    return Answered(body, f'"{sha256(body).hexdigest()[:32]}"')
+
+
+# Figures by themselves
+
+
+def _figure(dossier: Dossier, asked: LimitIn) -> Answered:
+    context = core_context(asked.context)
+    key = ("answered", asked.quantity, asked.condition, context, asked.min_confidence, asked.unit)
+    return remembered(dossier, key, lambda: _answered(_figure_view(dossier, asked)))
+
+
+def _figure_view(dossier: Dossier, asked: LimitIn) -> msgspec.Struct:
+    quantity = _quantity(dossier.subject.kind, asked)
+    demand = demand_of(asked.min_confidence, "/min_confidence")
+    plain = msgspec.structs.replace(asked, as_of=None, quantity=quantity)
+
+    def receipt_for(numbers: list[Any]) -> Any:
+        return receipt([dossier.subject, plain], numbers, dossier.as_of, dossier.method)
+
+    unit = Unit(asked.unit)
+    if quantity is Quantity.OWN_MASS:
+        weighed = own_mass(dossier, demand)
+        mass = weighed.found.mass
+        numbers = [
+            None if mass is None else [mass.grams, mass.bound, mass.claims, thousandths(mass.confidence)],
+            None if weighed.refusal is None else refusal_numbers(weighed.refusal),
+            unreviewed_numbers(weighed.unreviewed_higher),
+        ]
+        return mass_view(
+            dossier,
+            mass,
+            weighed.found.conflicts,
+            weighed.refusal,
+            weighed.unreviewed_higher,
+            unit,
+            receipt_for(numbers),
+        )
+    if quantity is Quantity.OFF_ROAD_FACTOR:
+        return _factors(dossier, receipt_for)
+    found = limit(dossier, core_context(asked.context), _condition(asked), demand)
+    return limit_view(found, dossier, quantity, unit, receipt_for(limit_numbers(found)))
+
+
+def _factors(dossier: Dossier, receipt_for: Callable[[list[Any]], Any]) -> msgspec.Struct:
+    """The factors on the roof and on the part's own rating; a vehicle has only the first."""
+    is_vehicle = dossier.subject.kind is SubjectKind.VEHICLE
+    targets = [("roof_limit", ANYTHING if is_vehicle else ON_ROOF)]
+    if not is_vehicle:
+        targets.append(("own_rating", ON_OWN_RATING))
+    found = [(target, factor_for(dossier.figures.factors_on(on))) for target, on in targets]
+    lower = unreviewed_factors(dossier.figures, Condition.OFF_ROAD)
+    numbers = [
+        [[target, factor and [str(factor.value), factor.claims]] for target, factor in found],
+        unreviewed_numbers(lower),
+    ]
+    return factors_view(dossier, found, lower, receipt_for(numbers))
+
+
+def _quantity(kind: SubjectKind, asked: LimitIn) -> Quantity:
+    possible = QUANTITIES[kind]
+    if asked.quantity is None:
+        return possible[0]
+    if asked.quantity not in possible:
+        raise invalid(
+            "/quantity", "wrong_quantity", f"A {kind} has no {asked.quantity}. Ask for: {', '.join(possible)}."
+        )
+    if asked.quantity not in LIMITS and asked.condition is not None:
+        raise invalid("/condition", "no_condition_here", f"An {asked.quantity} has no condition: leave it out.")
+    return asked.quantity
+
+
+def _condition(asked: LimitIn) -> Condition:
+    if asked.condition is None:
+        raise invalid("/condition", "condition_missing", "Say for when: on_road, off_road or parked.")
+    return asked.condition
+
+
+# Budgets
+
+
+def _budget(asked: BudgetIn, dossiers: list[Dossier]) -> BudgetView:
+    request = budget_request(asked, dossiers)
+    answer = ask(request)
+    plain = asked if asked.as_of is None else msgspec.structs.replace(asked, as_of=None)
+    as_of = max((dossier.as_of for dossier in dossiers), default=0)
+    method = dossiers[0].method if dossiers else ""
+    numbers = receipt(plain, budget_numbers(answer), as_of, method)
+    working = steps(answer.setup, answer.budget, (*request.items, *request.people))
+    return budget_view(answer, working, Unit(asked.unit), numbers)
+
+
+def _placed(error: CantrailError, place: str) -> CantrailError:
+    faults = [Fault(f"{place}{fault.pointer}", fault.code, fault.message) for fault in error.faults]
+    return CantrailError(error.kind, error.code, error.message, faults=faults, details=error.details)
+
+
+def _named_wrongly(error: CantrailError, asked: BudgetIn) -> CantrailError:
+    """What a body names and is not there is bad input, at the member that names it."""
+    if error.kind is not Kind.NOT_FOUND:
+        return error
+    members = [
+        ("/vehicle", SubjectKind.VEHICLE, asked.vehicle),
+        ("/fixing/id", SubjectKind.FIXING, getattr(asked.fixing, "id", None)),
+        *((f"/carriers/{place}/id", SubjectKind.CARRIER, part.id) for place, part in enumerate(asked.carriers)),
+        *((f"/gear/{place}/id", SubjectKind.GEAR, item.id) for place, item in enumerate(asked.gear)),
+    ]
+    faults = [
+        Fault(pointer, error.code, error.message)
+        for pointer, kind, id in members
+        if id is not None and error.details == {"kind": kind, "id": id}
+    ]
+    return CantrailError(Kind.INVALID, error.code, error.message, faults=faults, details=error.details)

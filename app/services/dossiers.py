@@ -1,0 +1,101 @@
+"""Dossiers in memory, kept by version: the ledger's head is looked at for every answer, and what a newer entry touches
+is dropped before anything is answered from it."""
+
+from collections import OrderedDict, defaultdict
+from collections.abc import Iterable, Sequence
+from threading import Lock
+from typing import Final
+
+from app.core.claim import Subject
+from app.core.scoring import Dossier
+from app.persistence import ledger
+from app.persistence.session import Database
+from app.services.facts import Loaded, load, not_found
+
+ENTRIES_LOOKED_THROUGH: Final = 10_000
+"""Behind by more entries than this, forgetting everything is cheaper than finding out what they touch."""
+
+
+class Dossiers:
+    """The dossiers of a registry, the most recently used of them in memory, all of them as of one entry."""
+
+    def __init__(self, database: Database, capacity: int) -> None:
+        self._database = database
+        self._capacity = capacity
+        self._lock = Lock()
+        self._version = 0
+        self._loaded: OrderedDict[Subject, Loaded] = OrderedDict()
+        self._depending: defaultdict[str, set[Subject]] = defaultdict(set)
+
+    def at_hand(self, subjects: Sequence[Subject]) -> list[Dossier] | None:
+        """The dossiers of some subjects, if all are in memory and nothing was written since; else None."""
+        if self._database.probe() != self._version:
+            return None
+        loaded = self._loaded
+        found = []
+        for subject in subjects:
+            one = loaded.get(subject)
+            if one is None:
+                return None
+            found.append(one.dossier)
+        return found
+
+    def get(self, subjects: Sequence[Subject]) -> list[Dossier]:
+        """The dossiers of some subjects, all as of the same entry, read from the database where they are not in
+        memory. Raises not_found for what is not in the registry."""
+        wanted = list(dict.fromkeys(subjects))
+        with self._lock, self._database.read() as session:
+            head = ledger.head(session)
+            if head != self._version:
+                self._forget_since(
+                    self._touched(ledger.streams_since(session, after=self._version, limit=ENTRIES_LOOKED_THROUGH))
+                )
+                self._version = head
+            for subject in wanted:
+                if subject in self._loaded:
+                    self._loaded.move_to_end(subject)
+                    continue
+                one = load(session, subject, head)
+                if one is None:
+                    raise not_found(subject)
+                self._keep(subject, one)
+            found = {subject: self._loaded[subject].dossier for subject in wanted}
+            self._make_room()
+        return [found[subject] for subject in subjects]
+
+    def as_of(self, subjects: Sequence[Subject], up_to: int) -> list[Dossier]:
+        """The dossiers of some subjects as they were after an entry. Raises not_found for what was not there yet."""
+        found = {}
+        with self._database.read() as session:
+            for subject in dict.fromkeys(subjects):
+                one = load(session, subject, up_to)
+                if one is None:
+                    raise not_found(subject)
+                found[subject] = one.dossier
+        return [found[subject] for subject in subjects]
+
+    def _touched(self, streams: set[str] | None) -> Iterable[Subject]:
+        if streams is None:
+            return list(self._loaded)
+        return {subject for stream in streams for subject in self._depending.get(stream, ())}
+
+    def _forget_since(self, subjects: Iterable[Subject]) -> None:
+        for subject in list(subjects):
+            self._drop(subject)
+
+    def _keep(self, subject: Subject, one: Loaded) -> None:
+        self._loaded[subject] = one
+        for stream in one.streams:
+            self._depending[stream].add(subject)
+
+    def _drop(self, subject: Subject) -> None:
+        one = self._loaded.pop(subject, None)
+        for stream in one.streams if one else ():
+            depending = self._depending[stream]
+            depending.discard(subject)
+            if not depending:
+                del self._depending[stream]
+
+    def _make_room(self) -> None:
+        while len(self._loaded) > self._capacity:
+            self._drop(next(iter(self._loaded)))

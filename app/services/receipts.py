@@ -1,0 +1,106 @@
+"""The digest of an answer: over what was asked and the answer's numbers, ids and codes, in canonical JSON.
+
+Everything digested is text, whole numbers, lists and objects with plain keys, for which msgspec's sorted output is
+the canonical JSON of RFC 8785 to the byte; a test holds it to that.
+"""
+
+from collections.abc import Iterable
+from hashlib import sha256
+from typing import Any, Final
+
+import msgspec
+
+from app.core.asking import BudgetAnswer, Figure
+from app.core.conditions import Ruling
+from app.core.refusal import Refusal, Unreviewed
+from app.core.scope import Value, Years
+from app.core.selection import Line
+from app.services.views.answers import Receipt
+
+_CANONICAL: Final = msgspec.json.Encoder(order="sorted")
+
+
+def thousandths(confidence: float | None) -> int | None:
+    """A confidence as a whole number, which canonical JSON writes in one way only."""
+    return None if confidence is None else round(confidence * 1000)
+
+
+def receipt(request: Any, answer: Any, as_of: int, method: str) -> Receipt:
+    """A receipt for an answer. `request` leaves `as_of` out: asked again as of then, it is the same question."""
+    digested = {"answer": answer, "as_of": as_of, "method": method, "request": request}
+    return Receipt(f"sha256:{sha256(_CANONICAL.encode(digested)).hexdigest()}", as_of, method)
+
+
+def limit_numbers(found: Figure) -> list[Any]:
+    """A limit's numbers, ids and codes."""
+    ruling = found.ruling
+    return [
+        found.condition,
+        _ruling(ruling),
+        [
+            [asked.dimension, [[_value(each.value), _ruling(each.ruling)] for each in asked.answers]]
+            for asked in found.open
+        ],
+        None if found.refusal is None else refusal_numbers(found.refusal),
+        unreviewed_numbers(found.unreviewed_lower),
+    ]
+
+
+def budget_numbers(answer: BudgetAnswer) -> list[Any]:
+    """A budget's numbers, ids and codes."""
+    worked = answer.budget
+    load = worked.load
+    return [
+        worked.verdict,
+        worked.reasons,
+        [worked.raw, worked.ceiling, load.least, load.cargo, load.worst, worked.carriers_mass],
+        [
+            [each.name, each.by, each.factor_by, each.allowed, each.ceiling, _line(each.line)]
+            for each in worked.constraints
+        ],
+        None if worked.trap is None else [worked.trap.carrier, worked.trap.carrier_rating],
+        worked.vetted,
+        thousandths(worked.confidence),
+        None if worked.weakest is None else worked.weakest.claim,
+        [
+            [asked.dimension, [[_value(value), allowed] for value, allowed in asked.answers]]
+            for asked in answer.questions
+        ],
+        [refusal_numbers(each) for each in answer.refusals],
+        unreviewed_numbers(answer.unreviewed_lower),
+        [[each.claims, each.low_grams, each.high_grams] for each in answer.conflicts],
+        None
+        if answer.estimate is None
+        else [answer.estimate.multiple, answer.estimate.parked_limit, answer.estimate.cargo_allowed],
+        answer.notes,
+    ]
+
+
+def refusal_numbers(refused: Refusal) -> list[Any]:
+    """A refusal's ids and codes."""
+    best = refused.best
+    return [refused.figure, refused.subject, refused.kind, best and [best.claim, thousandths(best.confidence)]]
+
+
+def unreviewed_numbers(found: Iterable[Unreviewed]) -> list[Any]:
+    """Undecided claims' numbers and ids."""
+    return [[each.claim, each.figure, each.grams] for each in found]
+
+
+def _ruling(ruling: Ruling) -> list[Any]:
+    return [
+        [_line(line) for line in ruling.figure],
+        [_line(line) for line in ruling.caps],
+        [_line(line) for line in ruling.reduced],
+        ruling.vetted,
+        ruling.notes,
+        [[each.claims, each.low_grams, each.high_grams] for each in ruling.conflicts],
+    ]
+
+
+def _line(line: Line) -> list[Any]:
+    return [line.side, line.grams, line.firmness, line.claims, thousandths(line.confidence)]
+
+
+def _value(value: Value) -> Any:
+    return [value.first, value.last] if isinstance(value, Years) else value

@@ -1,0 +1,276 @@
+"""Load the scenario into an empty registry, through the services only, as its people would have entered it day by day."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from datetime import UTC, datetime
+from typing import Any, NamedTuple, TypedDict
+
+import msgspec
+
+from app.core.claim import Subject, SubjectKind
+from app.core.errors import CantrailError
+from app.core.evidence import DocumentKind
+from app.core.permissions import MAY, Role
+from app.persistence.session import Database
+from app.services import accounts, claims, daily, disputing, documents, rebuilding, reviewing, subjects
+from app.services.inputs import (
+    Confirmation,
+    NewCarrier,
+    NewCitation,
+    NewClaim,
+    NewDecision,
+    NewDispute,
+    NewDocument,
+    NewFitment,
+    NewFixing,
+    NewGear,
+    NewPublisher,
+    NewReading,
+    NewSettlement,
+    NewVehicle,
+)
+from app.services.ports import EvidenceStore
+from app.services.work import Caller, Work
+from seed_demo import paper
+from seed_demo.accounts import ACCOUNTS, PIPISTREL
+from seed_demo.carriers import CARRIERS
+from seed_demo.claims import CLAIMS
+from seed_demo.documents import DOCUMENTS
+from seed_demo.fitments import FITMENTS
+from seed_demo.fixings import FIXINGS
+from seed_demo.gear import GEAR
+from seed_demo.publishers import PUBLISHERS
+from seed_demo.shapes import Claim, Document, Record, Step
+from seed_demo.vehicles import VEHICLES
+
+BEGUN = "2021-01-04"
+READING_FIELDS = ("stated", "per", "condition", "basis", "excluded_mass", "bound", "applies_to", "scope")
+
+Progress = Callable[[int, int], None]
+
+
+class DemoAccount(TypedDict):
+    """Somebody of the scenario, with a token to act as them."""
+
+    name: str
+    role: str
+    password: str | None
+    token: str
+
+
+class Happening(NamedTuple):
+    """Something that happens on a day; of one day, what comes first in the scenario."""
+
+    day: str
+    order: int
+    happen: Callable[[datetime], None]
+
+
+def load(database: Database, store: EvidenceStore, *, now: datetime, progress: Progress | None = None) -> list[DemoAccount]:
+    """Enter the whole scenario and say who is in it. `progress` is told steps done, and of how many."""
+    loader = _Loader(database, store)
+    people = loader.begin(now)
+    happenings = sorted(loader.happenings(now), key=lambda each: each[:2])
+    for done, each in enumerate(happenings, start=1):
+        each.happen(_at(each.day))
+        if progress is not None:
+            progress(done, len(happenings))
+    return people
+
+
+def _at(day: str) -> datetime:
+    return datetime.fromisoformat(day).replace(hour=9, tzinfo=UTC)
+
+
+class _Loader:
+    """Turns the scenario's keys into the registry's ids as it goes."""
+
+    def __init__(self, database: Database, store: EvidenceStore) -> None:
+        self._database = database
+        self._store = store
+        self._callers: dict[str, Caller] = {}
+        self._ids: dict[str, str] = {}
+
+    def begin(self, now: datetime) -> list[DemoAccount]:
+        """Adopt the method, and let everybody in."""
+        people: list[DemoAccount] = []
+        with self._database.write() as session:
+            rebuilding.begin(session, now=_at(BEGUN))
+            for body in ACCOUNTS:
+                role = Role(body["role"])
+                account = accounts.add(session, name=body["name"], role=role, now=now)
+                token = accounts.issue_token(session, name=body["name"], label="demo", scopes=MAY[role], now=now)
+                self._callers[body["name"]] = Caller(account.id, role, MAY[role])
+                people.append({"name": body["name"], "role": role, "password": None, "token": token.token})
+        return people
+
+    def happenings(self, now: datetime) -> Iterator[Happening]:
+        """Everything that happens, each with its day."""
+        yield Happening(BEGUN, 0, self._publishers)
+        records = [*VEHICLES, *CARRIERS, *FIXINGS, *GEAR, *FITMENTS]
+        for record in records:
+            yield Happening(BEGUN, 1, lambda at, it=record: self._record(it, at))  # type: ignore[misc]
+        obtained = {document.key: document.obtained for document in DOCUMENTS}
+        for document in DOCUMENTS:
+            if document.held:
+                yield Happening(document.obtained, 2, lambda at, it=document: self._document(it, at))  # type: ignore[misc]
+        for record in records:
+            for check in record.confirmations:
+                yield Happening(
+                    obtained[check.document],
+                    3,
+                    lambda at, it=record, by=check.by, seen=check.document: self._confirm(it, by, seen, at),  # type: ignore[misc]
+                )
+        only_an_address = {document.key for document in DOCUMENTS if not document.held}
+        for claim in CLAIMS:
+            # A document is filed by its file: what rests on a mere address has to wait until addresses can be filed.
+            if only_an_address.isdisjoint(citation["document"] for citation in claim.body["citations"]):
+                yield from self._story(claim, obtained)
+        for year in range(int(BEGUN[:4]) + 1, now.year + 1):
+            yield Happening(f"{year}-01-01", 5, self._daily)
+        yield Happening(now.date().isoformat(), 6, self._daily)
+
+    def _story(self, claim: Claim, obtained: dict[str, str]) -> Iterator[Happening]:
+        """A claim and what happens to it: no step before the one before it, or before the document that it needs."""
+        day = claim.on
+        yield Happening(day, 4, lambda at: self._claim(claim, at))
+        for step in claim.story:
+            needed = step[2] if step[0] == "dispute" else step[1] if step[0] == "add_evidence" else None
+            day = max(day, obtained.get(needed or "", day))
+            yield Happening(day, 4, lambda at, it=step: self._step(claim, it, at))  # type: ignore[misc]
+
+    # Each happening is a transaction of its own.
+
+    def _publishers(self, at: datetime) -> None:
+        for key, body in PUBLISHERS.items():
+            with self._database.write() as session:
+                work = self._work(session, PIPISTREL, at)
+                added = subjects.add_publisher(work, msgspec.convert(body, NewPublisher))
+            self._ids[key] = added.slug
+
+    def _record(self, record: Record[Any], at: datetime) -> None:
+        body = {**record.body}
+        for member in ("maker", "vehicle", "carrier", "fixing"):
+            if body.get(member) in self._ids:
+                body[member] = self._ids[body[member]]
+        try:
+            self._ids[record.key] = self._add(record.by, body, at)
+        except CantrailError as error:
+            if error.code != "near_duplicate":
+                raise
+            resembles: Any = error.details["resembles"]
+            body["distinct_from"] = [each["id"] for each in resembles]
+            self._ids[record.key] = self._add(record.by, body, at)
+
+    def _add(self, by: str, body: dict[str, Any], at: datetime) -> str:
+        with self._database.write() as session:
+            work = self._work(session, by, at)
+            match body:
+                case {"vehicle": _, "carrier": _}:
+                    return subjects.add_fitment(work, msgspec.convert(body, NewFitment)).id
+                case {"years": _}:
+                    return subjects.add_vehicle(work, msgspec.convert(body, NewVehicle)).id
+                case {"holds": _}:
+                    return subjects.add_fixing(work, msgspec.convert(body, NewFixing)).id
+                case {"category": _}:
+                    return subjects.add_gear(work, msgspec.convert(body, NewGear)).id
+                case _:
+                    return subjects.add_carrier(work, msgspec.convert(body, NewCarrier)).id
+
+    def _document(self, document: Document, at: datetime) -> None:
+        filename, _, content = paper.file(document)
+        new = NewDocument(
+            publisher=self._ids[document.publisher],
+            kind=DocumentKind(document.kind),
+            title=document.title,
+            edition=document.edition,
+            published=_day(document.published),
+            obtained=_day(document.obtained),
+            language=document.language,
+            market=document.market,
+        )
+        with self._database.write() as session:
+            filed = documents.add_document(self._work(session, PIPISTREL, at), new, filename, content)
+        self._ids[document.key] = filed.id
+
+    def _confirm(self, record: Record[Any], by: str, document: str, at: datetime) -> None:
+        subject = Subject(_kind_of(record.body), self._ids[record.key])
+        with self._database.write() as session:
+            subjects.confirm(self._work(session, by, at), subject, Confirmation(self._ids.get(document)))
+
+    def _claim(self, claim: Claim, at: datetime) -> None:
+        body: dict[str, Any] = {**claim.body}
+        body["subject"] = {**claim.body["subject"], "id": self._ids[claim.body["subject"]["id"]]}
+        body["citations"] = [
+            {**citation, "document": self._ids[citation["document"]]}
+            for citation in claim.body["citations"]
+        ]
+        body["supersedes"] = self._ids[body["supersedes"]] if body["supersedes"] else None
+        with self._database.write() as session:
+            entered = claims.submit(self._work(session, claim.by, at), msgspec.convert(body, NewClaim))
+        self._ids[claim.key] = entered.id
+
+    def _step(self, claim: Claim, step: Step, at: datetime) -> None:
+        with self._database.write() as session:
+            self._take(session, claim, step, at)
+
+    def _take(self, session: Any, claim: Claim, step: Step, at: datetime) -> None:
+        id = self._ids[claim.key]
+        match step:
+            case ("read_and_approve", by):
+                work = self._work(session, by, at)
+                reading = self._read(work, claim, {})
+                self._decide(work, id, {"decision": "approve", "reading": reading, "reason": "As the page has it."})
+            case ("misread", by, differing):
+                self._read(self._work(session, by, at), claim, {**differing})
+            case ("reject", by, code, reason):
+                work = self._work(session, by, at)
+                self._decide(work, id, {"decision": "reject", "code": code, "reason": reason})
+            case ("ask_evidence", by, reason):
+                self._decide(self._work(session, by, at), id, {"decision": "ask_evidence", "reason": reason})
+            case ("add_evidence", document, page, quote):
+                citation = NewCitation(document=self._ids[document], page=page, quote=quote)
+                claims.cite(self._work(session, claim.by, at), id, citation)
+            case ("withdraw",):
+                claims.withdraw(self._work(session, claim.by, at), id)
+            case ("dispute", by, document, reason):
+                held = self._ids[document] if document else None
+                disputing.dispute(self._work(session, by, at), id, NewDispute(reason=reason, document=held))
+            case ("uphold" | "refute" as settlement, by, code, reason):
+                self._settle(session, id, by, {"settlement": settlement, "code": code, "reason": reason}, at)
+
+    def _read(self, work: Work, claim: Claim, differing: dict[str, Any]) -> str:
+        said = {field: claim.body[field] for field in READING_FIELDS}  # type: ignore[literal-required]
+        new = msgspec.convert({**said, **differing}, NewReading)
+        return reviewing.read(work, self._ids[claim.key], new).reading
+
+    def _decide(self, work: Work, id: str, decision: dict[str, Any]) -> None:
+        reviewing.decide(work, id, msgspec.convert(decision, NewDecision))
+
+    def _settle(self, session: Any, id: str, by: str, settlement: dict[str, Any], at: datetime) -> None:
+        work = self._work(session, by, at)
+        claim, _ = claims.claim_and_facts(session, id)
+        disputing.settle(work, claim.disputes[-1].id, msgspec.convert(settlement, NewSettlement))
+
+    def _daily(self, at: datetime) -> None:
+        with self._database.write() as session:
+            daily.run(daily.system_work(session, at, self._store))
+
+    def _work(self, session: Any, by: str, at: datetime) -> Work:
+        return Work(session, self._callers[by], at, self._store)
+
+
+def _kind_of(body: dict[str, Any]) -> SubjectKind:
+    if "carrier" in body:
+        return SubjectKind.FITMENT
+    if "years" in body:
+        return SubjectKind.VEHICLE
+    if "holds" in body:
+        return SubjectKind.FIXING
+    return SubjectKind.GEAR if "category" in body else SubjectKind.CARRIER
+
+
+def _day(text: str) -> str | None:
+    """A day of a document's dates; some know the year only."""
+    return text if len(text) == len("2021-01-04") else None
