@@ -67,7 +67,9 @@ class Happening(NamedTuple):
     happen: Callable[[datetime], None]
 
 
-def load(database: Database, store: EvidenceStore, *, now: datetime, progress: Progress | None = None) -> list[DemoAccount]:
+def load(
+    database: Database, store: EvidenceStore, *, now: datetime, progress: Progress | None = None
+) -> list[DemoAccount]:
     """Enter the whole scenario and say who is in it. `progress` is told steps done, and of how many."""
     loader = _Loader(database, store)
     people = loader.begin(now)
@@ -108,7 +110,7 @@ class _Loader:
     def happenings(self, now: datetime) -> Iterator[Happening]:
         """Everything that happens, each with its day."""
         yield Happening(BEGUN, 0, self._publishers)
-        records = [*VEHICLES, *CARRIERS, *FIXINGS, *GEAR, *FITMENTS]
+        records: list[Record[Any]] = [*VEHICLES, *CARRIERS, *FIXINGS, *GEAR, *FITMENTS]
         for record in records:
             yield Happening(BEGUN, 1, lambda at, it=record: self._record(it, at))  # type: ignore[misc]
         obtained = {document.key: document.obtained for document in DOCUMENTS}
@@ -147,7 +149,7 @@ class _Loader:
             with self._database.write() as session:
                 work = self._work(session, PIPISTREL, at)
                 added = subjects.add_publisher(work, msgspec.convert(body, NewPublisher))
-            self._ids[key] = added.slug
+            self._ids[key] = added
 
     def _record(self, record: Record[Any], at: datetime) -> None:
         body = {**record.body}
@@ -168,15 +170,15 @@ class _Loader:
             work = self._work(session, by, at)
             match body:
                 case {"vehicle": _, "carrier": _}:
-                    return subjects.add_fitment(work, msgspec.convert(body, NewFitment)).id
+                    return subjects.add_fitment(work, msgspec.convert(body, NewFitment))
                 case {"years": _}:
-                    return subjects.add_vehicle(work, msgspec.convert(body, NewVehicle)).id
+                    return subjects.add_vehicle(work, msgspec.convert(body, NewVehicle))
                 case {"holds": _}:
-                    return subjects.add_fixing(work, msgspec.convert(body, NewFixing)).id
+                    return subjects.add_fixing(work, msgspec.convert(body, NewFixing))
                 case {"category": _}:
-                    return subjects.add_gear(work, msgspec.convert(body, NewGear)).id
+                    return subjects.add_gear(work, msgspec.convert(body, NewGear))
                 case _:
-                    return subjects.add_carrier(work, msgspec.convert(body, NewCarrier)).id
+                    return subjects.add_carrier(work, msgspec.convert(body, NewCarrier))
 
     def _document(self, document: Document, at: datetime) -> None:
         filename, _, content = paper.file(document)
@@ -192,7 +194,7 @@ class _Loader:
         )
         with self._database.write() as session:
             filed = documents.add_document(self._work(session, PIPISTREL, at), new, filename, content)
-        self._ids[document.key] = filed.id
+        self._ids[document.key] = filed
 
     def _confirm(self, record: Record[Any], by: str, document: str, at: datetime) -> None:
         subject = Subject(_kind_of(record.body), self._ids[record.key])
@@ -203,13 +205,12 @@ class _Loader:
         body: dict[str, Any] = {**claim.body}
         body["subject"] = {**claim.body["subject"], "id": self._ids[claim.body["subject"]["id"]]}
         body["citations"] = [
-            {**citation, "document": self._ids[citation["document"]]}
-            for citation in claim.body["citations"]
+            {**citation, "document": self._ids[citation["document"]]} for citation in claim.body["citations"]
         ]
         body["supersedes"] = self._ids[body["supersedes"]] if body["supersedes"] else None
         with self._database.write() as session:
             entered = claims.submit(self._work(session, claim.by, at), msgspec.convert(body, NewClaim))
-        self._ids[claim.key] = entered.id
+        self._ids[claim.key] = entered
 
     def _step(self, claim: Claim, step: Step, at: datetime) -> None:
         with self._database.write() as session:
@@ -243,7 +244,7 @@ class _Loader:
     def _read(self, work: Work, claim: Claim, differing: dict[str, Any]) -> str:
         said = {field: claim.body[field] for field in READING_FIELDS}  # type: ignore[literal-required]
         new = msgspec.convert({**said, **differing}, NewReading)
-        return reviewing.read(work, self._ids[claim.key], new).reading
+        return reviewing.read(work, self._ids[claim.key], new)
 
     def _decide(self, work: Work, id: str, decision: dict[str, Any]) -> None:
         reviewing.decide(work, id, msgspec.convert(decision, NewDecision))

@@ -3,34 +3,49 @@
 from collections.abc import Sequence
 from typing import Any, Final
 
-from sqlalchemy import Connection, delete, insert, update
+from sqlalchemy import Connection, bindparam, insert, update
 
 from app.core.review import ClaimFacts, years_after
 from app.persistence.base import table_of
 from app.persistence.models import Citation, Claim, Decision, Dispute, Reading, Row, Settlement
 from app.persistence.session import WriteSession
 
-_UNDER: Final[tuple[type[Row], ...]] = (Settlement, Dispute, Decision, Reading, Citation)
-"""The tables under a claim, each before those that it points at."""
-
 
 def write(session: WriteSession, claim: ClaimFacts) -> None:
-    """Make the tables say of one claim what the fold says, whatever they said before."""
+    """Write a claim of which the tables say nothing yet, whole."""
     connection = session.connection()
-    claims = table_of(Claim)
-    changed = connection.execute(update(claims).where(claims.c.id == claim.id).values(_row(claim)))
-    if changed.rowcount == 0:
-        connection.execute(insert(claims), {"id": claim.id, **_row(claim)})
-    else:
-        for row in _UNDER:
-            table = table_of(row)
-            connection.execute(delete(table).where(table.c.claim == claim.id))
+    connection.execute(insert(table_of(Claim)), {"id": claim.id, **_row(claim)})
     _insert(connection, Citation, claim.citations, claim=claim.id)
     _insert(connection, Reading, claim.readings, claim=claim.id)
     _insert(connection, Decision, claim.reviews, claim=claim.id)
     _insert(connection, Dispute, claim.disputes, claim=claim.id)
     for dispute in claim.disputes:
         _insert(connection, Settlement, dispute.votes, claim=claim.id, dispute=dispute.id)
+
+
+def write_last(session: WriteSession, claim: ClaimFacts, seq: int) -> None:
+    """Bring a claim's rows up to its last entry: the claim's own, what that entry created, and its disputes' states."""
+    if claim.seq == seq:
+        write(session, claim)
+        return
+    connection = session.connection()
+    connection.execute(_UPDATE_CLAIM, {"of": claim.id, **_row(claim)})
+    _insert(connection, Citation, _created(claim.citations, seq), claim=claim.id)
+    _insert(connection, Reading, _created(claim.readings, seq), claim=claim.id)
+    _insert(connection, Decision, _created(claim.reviews, seq), claim=claim.id)
+    _insert(connection, Dispute, _created(claim.disputes, seq), claim=claim.id)
+    for dispute in claim.disputes:
+        connection.execute(_UPDATE_DISPUTE, {"of": dispute.id, "state": dispute.state})
+        _insert(connection, Settlement, _created(dispute.votes, seq), claim=claim.id, dispute=dispute.id)
+
+
+_UPDATE_CLAIM: Final = update(table_of(Claim)).where(table_of(Claim).c.id == bindparam("of"))
+_UPDATE_DISPUTE: Final = update(table_of(Dispute)).where(table_of(Dispute).c.id == bindparam("of"))
+
+
+def _created(facts: Sequence[Any], seq: int) -> list[Any]:
+    """What one entry created: it bears the entry's number."""
+    return [fact for fact in facts if fact.id[1:] == str(seq)]
 
 
 def next_aged(claim: ClaimFacts) -> str | None:

@@ -51,16 +51,20 @@ def sqlstate(error: BaseException | None) -> str | None:
     return getattr(getattr(error, "orig", error), "sqlstate", None)
 
 
-def unavailable(why: str) -> CantrailError:
+def unavailable(why: str, *, committing: bool = False) -> CantrailError:
     """The one error for storage that cannot be used now."""
+    # The server may have committed before the line broke, and a disk may have written before it failed to say so.
+    outcome = (
+        "Whether the change was made is not known: look, or send it again with the same idempotency key."
+        if committing
+        else "Nothing was changed; try again in a moment."
+    )
     return CantrailError(
-        Kind.UNAVAILABLE,
-        "storage_unavailable",
-        f"The registry's database cannot be used now: {why}. Nothing was changed; try again in a moment.",
+        Kind.UNAVAILABLE, "storage_unavailable", f"The registry's database cannot be used now: {why}. {outcome}"
     )
 
 
-def told(error: BaseException, *, writing: bool) -> CantrailError | None:
+def told(error: BaseException, *, writing: bool, committing: bool = False) -> CantrailError | None:
     """What a driver's error means, or None where it is about the statement: then it is a mistake in the code."""
     cause = getattr(error, "orig", error)
     code: int | None = getattr(cause, "sqlite_errorcode", None)
@@ -75,16 +79,16 @@ def told(error: BaseException, *, writing: bool) -> CantrailError | None:
         # psycopg gives no SQLSTATE where the server was never reached, or went away before it could answer.
         readonly, why = False, _POSTGRESQL["08"] if isinstance(cause, psycopg.OperationalError) else None
     # A reader who is told "read-only" has tried to write: that is a mistake in the code, and must look like one.
-    return unavailable(why) if why and (writing or not readonly) else None
+    return unavailable(why, committing=committing) if why and (writing or not readonly) else None
 
 
 @contextmanager
-def faults_told(*, writing: bool) -> Iterator[None]:
+def faults_told(*, writing: bool, committing: bool = False) -> Iterator[None]:
     """Raise `storage_unavailable` for the faults of the storage; let everything else through."""
     try:
         yield
     except DBAPIError as error:
-        meaning = told(error, writing=writing)
+        meaning = told(error, writing=writing, committing=committing)
         if meaning is None:
             raise
         raise meaning from error

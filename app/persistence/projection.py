@@ -8,7 +8,7 @@ from sqlalchemy import delete, func, insert, select, text, update
 
 from app.core import entries
 from app.core.claim import SubjectKind
-from app.core.dossier import CONFIRMATIONS, claim_facts
+from app.core.dossier import CONFIRMATIONS, ClaimFacts, claim_facts
 from app.core.entries import Entry, Payload, named
 from app.core.review import claim_named_by
 from app.persistence import claim_rows, ledger
@@ -92,7 +92,7 @@ def rebuild(session: WriteSession, *, progress: Callable[[int, int], None] | Non
         if progress is not None and entry.seq % _PROGRESS_EVERY == 0:
             progress(entry.seq - len(claims), last)
     for done, claim in enumerate(claims, start=last - len(claims) + 1):
-        project_claim(session, claim)
+        claim_rows.write(session, _claim_facts(session, claim))
         if progress is not None and done % _PROGRESS_EVERY == 0:
             progress(done, last)
     if progress is not None:
@@ -106,17 +106,16 @@ def claim_touched(entry: Entry) -> str | None:
     return claim_named_by(entry.payload)
 
 
-def project_claim(session: WriteSession, claim: str) -> None:
-    """Write a claim's row and the rows under it from the fold of its stream."""
-    history = ledger.entries_of(session, streams=[f"claim:{claim}"], up_to=None)
-    claim_rows.write(session, claim_facts(history))
+def _claim_facts(session: WriteSession, claim: str) -> ClaimFacts:
+    """A claim from the fold of its whole stream."""
+    return claim_facts(ledger.entries_of(session, streams=[f"claim:{claim}"], up_to=None))
 
 
 def project(session: WriteSession, entry: Entry) -> None:
     """Bring the tables up to one entry, the last of the ledger or the next of a rebuild."""
     claim = claim_touched(entry)
     if claim is not None:
-        project_claim(session, claim)
+        claim_rows.write_last(session, _claim_facts(session, claim), entry.seq)
         return
     payload = entry.payload
     match payload:

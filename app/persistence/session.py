@@ -63,8 +63,8 @@ class Database:
         """A session that commits when its block ends, and changes nothing when the block raises.
 
         Writers take turns from their first statement on, across threads and processes: rules that are checked in the
-        block hold when it commits. Raises `storage_unavailable`; then nothing was changed, unless the connection was
-        lost during the commit itself (an idempotency key tells).
+        block hold when it commits. Raises `storage_unavailable`; then nothing was changed, unless the commit itself was
+        cut off: then it says so, and an idempotency key tells.
         """
         with faults_told(writing=True), self._turn_taken(), Session(self._writer, expire_on_commit=False) as session:
             if self.is_sqlite:
@@ -72,7 +72,9 @@ class Database:
             else:
                 session.connection().execute(text("SELECT pg_advisory_xact_lock(:key)"), {"key": _APPEND_LOCK})
             yield WriteSession(session)
-            session.commit()
+            session.flush()
+            with faults_told(writing=True, committing=True):
+                session.commit()
 
     def run(self, unit: Callable[[WriteSession], T]) -> T:
         """Do a whole unit of writing, and do it again where PostgreSQL says that it collided with another's."""

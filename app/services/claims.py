@@ -21,12 +21,11 @@ from app.services import superseding
 from app.services.facts import facts_about, not_found
 from app.services.inputs import NewCitation, NewClaim
 from app.services.stating import statement
-from app.services.views.claims import ClaimView, claim_view
 from app.services.work import Work
 
 
-def submit(work: Work, new: NewClaim) -> ClaimView:
-    """Enter a claim with its citations, all in one transaction."""
+def submit(work: Work, new: NewClaim) -> str:
+    """Enter a claim with its citations, all in one transaction. Gives its id."""
     work.require(Scope.SUBMIT)
     subject = Subject(new.subject.kind, new.subject.id)
     said = statement(new, subject.kind, new.quantity)
@@ -70,10 +69,10 @@ def submit(work: Work, new: NewClaim) -> ClaimView:
     )
     for citation in new.citations:
         _cite(work, id, citation, streams, later=False)
-    return claim_view(work.session, id)
+    return id
 
 
-def cite(work: Work, claim_id: str, new: NewCitation) -> ClaimView:
+def cite(work: Work, claim_id: str, new: NewCitation) -> None:
     """Add a citation to a claim before any approval."""
     work.require(Scope.SUBMIT)
     claim, _ = claim_and_facts(work.session, claim_id)
@@ -83,17 +82,15 @@ def cite(work: Work, claim_id: str, new: NewCitation) -> ClaimView:
     if any((each.document, each.page, each.locator, each.quote_sha256) == place for each in claim.citations):
         raise CantrailError(Kind.CONFLICT, "already_cited", f"{claim.id} already cites this place in these words.")
     _cite(work, claim.id, new, [f"claim:{claim.id}", *work.streams_of(claim.subject)], later=True)
-    return claim_view(work.session, claim.id)
 
 
-def withdraw(work: Work, claim_id: str) -> ClaimView:
+def withdraw(work: Work, claim_id: str) -> None:
     """Take back one's own claim, before any approval."""
     work.require(Scope.SUBMIT)
     claim, _ = claim_and_facts(work.session, claim_id)
     may_withdraw(work.account, claim)
     after(claim.state, Event.WITHDRAW)
     work.enter(entries.ClaimWithdrawn(claim=claim.id), [f"claim:{claim.id}", *work.streams_of(claim.subject)])
-    return claim_view(work.session, claim.id)
 
 
 def claim_and_facts(session: AnySession, claim_id: str) -> tuple[ClaimFacts, Facts]:

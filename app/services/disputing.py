@@ -12,13 +12,12 @@ from app.persistence.queries import documents
 from app.services import superseding
 from app.services.claims import claim_and_facts
 from app.services.inputs import NewDispute, NewSettlement
-from app.services.views.claims import ClaimView, DisputeView, claim_view, dispute_view
 from app.services.work import Work
 
 
-def dispute(work: Work, claim_id: str, new: NewDispute) -> DisputeView:
+def dispute(work: Work, claim_id: str, new: NewDispute) -> str:
     """Dispute an approved claim. With a held document it stops setting at once; without, the dispute is shown beside
-    it and lapses."""
+    it and lapses. Gives the dispute's id."""
     work.require(Scope.SUBMIT)
     claim, _ = claim_and_facts(work.session, claim_id)
     after(claim.state, Event.DISPUTE)
@@ -40,12 +39,11 @@ def dispute(work: Work, claim_id: str, new: NewDispute) -> DisputeView:
         ),
         [f"claim:{claim.id}", *work.streams_of(claim.subject)],
     )
-    disputed, _ = claim_and_facts(work.session, claim.id)
-    return dispute_view(work.session, claim.id, _of(disputed, named(entries.DISPUTE, entry.seq)))
+    return named(entries.DISPUTE, entry.seq)
 
 
-def settle(work: Work, dispute_id: str, new: NewSettlement) -> ClaimView:
-    """A fresh reviewer settles a dispute: one upholds the claim, two refute it."""
+def settle(work: Work, dispute_id: str, new: NewSettlement) -> str:
+    """A fresh reviewer settles a dispute: one upholds the claim, two refute it. Gives the claim's id."""
     work.require(Scope.REVIEW)
     row = queries.dispute(work.session, id=dispute_id)
     if row is None:
@@ -74,7 +72,7 @@ def settle(work: Work, dispute_id: str, new: NewSettlement) -> ClaimView:
     if settled.state is State.REJECTED:
         superseding.revive_instead_of(work, claim.subject, claim.id)
     superseding.supersede_where_due(work, claim.subject)
-    return claim_view(work.session, claim.id)
+    return claim.id
 
 
 def _of(claim: ClaimFacts, dispute_id: str) -> Dispute:

@@ -34,8 +34,8 @@ FILE_TYPES: Final = (
 )
 
 
-def add_document(work: Work, new: NewDocument, filename: str, content: bytes) -> DocumentView:
-    """File a document. The file is safely on the disk before the entry that speaks of it is committed."""
+def add_document(work: Work, new: NewDocument, filename: str, content: bytes) -> str:
+    """File a document and give its id. The file is safely on the disk before the entry that speaks of it is committed."""
     work.require(Scope.SUBMIT)
     file_type = checked(filename, content)
     if subjects.publisher(work.session, slug=new.publisher) is None:
@@ -66,7 +66,7 @@ def add_document(work: Work, new: NewDocument, filename: str, content: bytes) ->
         ),
         [f"document:{id}", f"publisher:{new.publisher}/documents"],
     )
-    return document(work.session, id)
+    return id
 
 
 def checked(filename: str, content: bytes) -> FileType:

@@ -6,7 +6,7 @@ import msgspec
 
 from app.core import entries
 from app.core.claim import Subject, SubjectKind
-from app.core.errors import invalid
+from app.core.errors import CantrailError, Kind, invalid
 from app.core.scoring import score
 from app.persistence import ledger
 from app.persistence.queries import claims as claim_queries
@@ -17,6 +17,8 @@ from app.services.facts import facts_about, not_found
 from app.services.views.claims import (
     ClaimView,
     ConfidenceView,
+    DisputeView,
+    ReadingOutcome,
     claim_view,
     confidence_view,
     scored_claim,
@@ -48,6 +50,21 @@ class EntryView(msgspec.Struct, frozen=True):
 def claim(session: AnySession, id: str) -> ClaimView:
     """One claim. Raises not_found."""
     return claim_view(session, id)
+
+
+def reading_outcome(session: AnySession, claim_id: str, reading_id: str) -> ReadingOutcome:
+    """A blind reading just keyed, with the claim beside it."""
+    view = claim_view(session, claim_id)
+    keyed = next(each for each in view.readings if each.id == reading_id)
+    return ReadingOutcome(keyed.id, keyed.matches, keyed.differences, view)
+
+
+def dispute(session: AnySession, dispute_id: str) -> DisputeView:
+    """One dispute. Raises not_found."""
+    row = claim_queries.dispute(session, id=dispute_id)
+    if row is None:
+        raise CantrailError(Kind.NOT_FOUND, "no_such_dispute", f"There is no dispute {dispute_id!r}.")
+    return next(each for each in claim_view(session, row.claim).disputes if each.id == dispute_id)
 
 
 def confidence(session: AnySession, id: str) -> ConfidenceView:

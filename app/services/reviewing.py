@@ -12,12 +12,11 @@ from app.services.claims import claim_and_facts
 from app.services.inputs import Confirmation, NewDecision, NewReading
 from app.services.stating import statement
 from app.services.subjects import confirm
-from app.services.views.claims import ClaimView, ReadingOutcome, claim_view
 from app.services.work import Work
 
 
-def read(work: Work, claim_id: str, new: NewReading) -> ReadingOutcome:
-    """Key what the evidence says, once for each claim, and only then be shown the claim and how the two compare."""
+def read(work: Work, claim_id: str, new: NewReading) -> str:
+    """Key what the evidence says, once for each claim; only then is the claim shown. Gives the reading's id."""
     work.require(Scope.REVIEW)
     claim, facts = claim_and_facts(work.session, claim_id)
     may_read(work.account, claim)
@@ -36,10 +35,10 @@ def read(work: Work, claim_id: str, new: NewReading) -> ReadingOutcome:
         [f"claim:{claim.id}", *work.streams_of(claim.subject)],
     )
     superseding.supersede_where_due(work, claim.subject)
-    return ReadingOutcome(named(entries.REVIEW, entry.seq), not found, found, claim_view(work.session, claim.id))
+    return named(entries.REVIEW, entry.seq)
 
 
-def decide(work: Work, claim_id: str, new: NewDecision) -> ClaimView:
+def decide(work: Work, claim_id: str, new: NewDecision) -> None:
     """Decide on a claim. To approve takes one's own matching reading; to reject, a code."""
     work.require(Scope.REVIEW)
     claim, _ = claim_and_facts(work.session, claim_id)
@@ -66,7 +65,6 @@ def decide(work: Work, claim_id: str, new: NewDecision) -> ClaimView:
         document = claim.citations[0].document if claim.citations else None
         confirm(work, claim.subject, Confirmation(document=document))
     superseding.supersede_where_due(work, claim.subject)
-    return claim_view(work.session, claim.id)
 
 
 def _own(account: str, claim: ClaimFacts, reading: str) -> bool:

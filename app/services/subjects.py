@@ -24,12 +24,11 @@ from app.services.inputs import (
 )
 from app.services.naming import Named, free, refuse_near_duplicates, slug
 from app.services.stating import years
-from app.services.views.records import PublisherView, RecordView, publisher_view, record_view
 from app.services.work import Work
 
 
-def add_publisher(work: Work, new: NewPublisher) -> PublisherView:
-    """Enter a publisher. A person's name is kept outside the ledger, and is no part of the slug."""
+def add_publisher(work: Work, new: NewPublisher) -> str:
+    """Enter a publisher and give its slug. A person's name is kept outside the ledger, and is no part of the slug."""
     work.require(Scope.SUBMIT)
     if new.importer_of and new.kind is not PublisherKind.IMPORTER:
         raise invalid("/importer_of", "not_an_importer", "Only a publisher of kind importer imports for makers.")
@@ -53,11 +52,11 @@ def add_publisher(work: Work, new: NewPublisher) -> PublisherView:
         ),
         [f"publisher:{made}"],
     )
-    return publisher_view(work.session, made)
+    return made
 
 
-def add_vehicle(work: Work, new: NewVehicle) -> RecordView:
-    """Enter a vehicle. One of the same maker and a like name whose years overlap is a near-duplicate."""
+def add_vehicle(work: Work, new: NewVehicle) -> str:
+    """Enter a vehicle and give its slug. One of the same maker and a like name whose years overlap is a near-duplicate."""
     span = years(new.years, "/years")
     overlapping = (
         Named(row.slug, _name(row.model, row.series))
@@ -84,8 +83,8 @@ def add_vehicle(work: Work, new: NewVehicle) -> RecordView:
     )
 
 
-def add_carrier(work: Work, new: NewCarrier) -> RecordView:
-    """Enter a carrier."""
+def add_carrier(work: Work, new: NewCarrier) -> str:
+    """Enter a carrier and give its slug."""
     return _add(
         work,
         SubjectKind.CARRIER,
@@ -106,8 +105,8 @@ def add_carrier(work: Work, new: NewCarrier) -> RecordView:
     )
 
 
-def add_fixing(work: Work, new: NewFixing) -> RecordView:
-    """Enter a fixing."""
+def add_fixing(work: Work, new: NewFixing) -> str:
+    """Enter a fixing and give its slug."""
     return _add(
         work,
         SubjectKind.FIXING,
@@ -127,8 +126,8 @@ def add_fixing(work: Work, new: NewFixing) -> RecordView:
     )
 
 
-def add_gear(work: Work, new: NewGear) -> RecordView:
-    """Enter a gear item."""
+def add_gear(work: Work, new: NewGear) -> str:
+    """Enter a gear item and give its slug."""
     if new.category not in CATEGORIES:
         raise invalid("/category", "no_such_category", f"Choose one of: {', '.join(CATEGORIES)}.")
     return _add(
@@ -149,8 +148,8 @@ def add_gear(work: Work, new: NewGear) -> RecordView:
     )
 
 
-def add_fitment(work: Work, new: NewFitment) -> RecordView:
-    """Enter that a carrier goes on a vehicle. Another fitment of the two is a near-duplicate."""
+def add_fitment(work: Work, new: NewFitment) -> str:
+    """Enter that a carrier goes on a vehicle, and give the fitment's id. Another fitment of the two is a near-duplicate."""
     work.require(Scope.SUBMIT)
     named_subjects = [
         ("/vehicle", Subject(SubjectKind.VEHICLE, new.vehicle)),
@@ -183,10 +182,10 @@ def add_fitment(work: Work, new: NewFitment) -> RecordView:
         ),
         [subject.stream, f"vehicle:{new.vehicle}", f"carrier:{new.carrier}/fits", *fixing_stream],
     )
-    return record_view(work.session, subject)
+    return subject.id
 
 
-def confirm(work: Work, subject: Subject, confirmation: Confirmation) -> RecordView:
+def confirm(work: Work, subject: Subject, confirmation: Confirmation) -> None:
     """One reviewer has checked a record. Two make it confirmed; who entered it is neither."""
     work.require(Scope.REVIEW)
     if confirmation.document and document_queries.document(work.session, id=confirmation.document) is None:
@@ -201,7 +200,6 @@ def confirm(work: Work, subject: Subject, confirmation: Confirmation) -> RecordV
             Kind.CONFLICT, "already_confirmed", "You have confirmed this record. The second check is somebody else's."
         )
     work.enter(entries.RecordConfirmed(subject=subject, document=confirmation.document), work.streams_of(subject))
-    return record_view(work.session, subject)
 
 
 def _add(
@@ -211,7 +209,7 @@ def _add(
     first_year: int | None,
     like: Iterable[Named],
     payload: Callable[[str], Payload],
-) -> RecordView:
+) -> str:
     work.require(Scope.SUBMIT)
     maker = queries.publisher(work.session, slug=new.maker)
     if maker is None or maker.kind not in MAKERS:
@@ -221,7 +219,7 @@ def _add(
     made = free(wanted, lambda each: queries.exists(work.session, subject=Subject(kind, each)))
     subject = Subject(kind, made)
     work.enter(payload(made), [subject.stream])
-    return record_view(work.session, subject)
+    return subject.id
 
 
 def _like_years(work: Work, kind: SubjectKind, maker: str, first_year: int | None) -> Iterable[Named]:
