@@ -180,7 +180,7 @@ def work_out(setup: Setup) -> Budget:
     """The budget for one setup."""
     missing = tuple(_missing(setup))
     masses_known = all(part.mass is not None for part in parts(setup))
-    constraints = tuple(_constraints(setup, masses_known=masses_known))
+    constraints = tuple(_constraint(rule, masses_known=masses_known) for rule in _rules(setup) if rule[2])
     ceiling = min((c.ceiling for c in constraints if c.ceiling is not None), default=None)
     raw = None if missing or not constraints else min(c.allowed for c in constraints)
     binding = tuple(c for c in constraints if c.allowed == raw) if raw is not None else ()
@@ -224,23 +224,15 @@ def _missing(setup: Setup) -> Iterator[Missing]:
 # The constraints
 
 
-def _constraints(setup: Setup, *, masses_known: bool) -> Iterator[Constraint]:
+Rule = tuple[ConstraintName, str, Sequence[Line], int, int, str | None, int]
+"""What a constraint is worked out from: its name, whose it is, its lines, what comes off a gross line and off a net
+one before any cargo, whose factor reduced it, and the carrier's place."""
+
+
+def _rules(setup: Setup) -> Iterator[Rule]:
     own = [part.mass.grams if part.mass else 0 for part in setup.carriers]
     fixing = setup.fixing.mass.grams if setup.fixing and setup.fixing.mass else 0
     everything = fixing + sum(own)
-
-    def constraint(
-        name: ConstraintName,
-        by: str,
-        lines: Sequence[Line],
-        gross_less: int,
-        net_less: int = 0,
-        factor_by: str | None = None,
-        place: int = 0,
-    ) -> Iterator[Constraint]:
-        if lines:
-            found = _constraint(name, by, lines, gross_less, net_less, masses_known=masses_known)
-            yield msgspec.structs.replace(found, factor_by=factor_by, place=place)
 
     roofs = [
         (ConstraintName.VEHICLE_ROOF, setup.vehicle or "", setup.roof),
@@ -248,21 +240,19 @@ def _constraints(setup: Setup, *, masses_known: bool) -> Iterator[Constraint]:
     ]
     for name, by, roof in roofs:
         if roof is not None:
-            yield from constraint(name, by, roof.lines, everything)
+            yield name, by, roof.lines, everything, 0, None, 0
             for whose, reduced in _reduced(setup, roof):
-                yield from constraint(ConstraintName.VEHICLE_ROOF_REDUCED, by, reduced, everything, 0, whose)
+                yield ConstraintName.VEHICLE_ROOF_REDUCED, by, reduced, everything, 0, whose, 0
     if setup.fixing is not None:
         lines = setup.fixing.rating.lines
-        yield from constraint(ConstraintName.FIXING, setup.fixing.id, lines, everything, sum(own))
+        yield ConstraintName.FIXING, setup.fixing.id, lines, everything, sum(own), None, 0
     for place, carrier in enumerate(setup.carriers):
         above = sum(own[place + 1 :])
         itself = own[place] + fixing + above
-        yield from constraint(ConstraintName.CARRIER, carrier.id, carrier.rating.lines, itself, above, None, place)
+        yield ConstraintName.CARRIER, carrier.id, carrier.rating.lines, itself, above, None, place
         for fitted in setup.fitments:
             if fitted.carrier == place:
-                yield from constraint(
-                    ConstraintName.FITMENT, fitted.id, fitted.rating.lines, itself, above, None, place
-                )
+                yield ConstraintName.FITMENT, fitted.id, fitted.rating.lines, itself, above, None, place
 
 
 def _reduced(setup: Setup, roof: Ruling) -> Iterator[tuple[str, tuple[Line, ...]]]:
@@ -278,16 +268,9 @@ def _reduced(setup: Setup, roof: Ruling) -> Iterator[tuple[str, tuple[Line, ...]
             yield part.id, times(roof.recorded, factor)
 
 
-def _constraint(
-    name: ConstraintName,
-    by: str,
-    lines: Sequence[Line],
-    gross_less: int,
-    net_less: int,
-    *,
-    masses_known: bool,
-) -> Constraint:
+def _constraint(rule: Rule, *, masses_known: bool) -> Constraint:
     """The least of what each line leaves. With a mass unknown, a line leaves no more than this, which is a cap."""
+    name, by, lines, gross_less, net_less, factor_by, place = rule
     best, allowed, ceiling = lines[0], None, None
     for line in lines:
         left = line.grams - (gross_less if line.side is Side.GROSS else net_less)
@@ -297,7 +280,7 @@ def _constraint(
             ceiling = left
     if not masses_known and best.firmness is Firmness.EXACT:
         best = msgspec.structs.replace(best, firmness=Firmness.CAP)
-    return Constraint(name, by, best, allowed or 0, ceiling)
+    return Constraint(name, by, best, allowed or 0, ceiling, factor_by, place)
 
 
 _FIRMEST = {Firmness.EXACT: 0, Firmness.CAP: 1, Firmness.FLOOR: 2}

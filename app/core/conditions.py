@@ -81,7 +81,7 @@ def times(lines: Iterable[Line], factor: Factor) -> tuple[Line, ...]:
     return tuple(
         msgspec.structs.replace(
             line,
-            grams=floor(line.grams * factor.value),
+            grams=floor(factor.value, line.grams),
             claims=(*line.claims, *factor.claims),
             support=(*line.support, *factor.support),
             given=line.given or factor.given,

@@ -50,8 +50,8 @@ CATEGORIES: dict[str, Category] = {
 
 def weighed(name: str, mass: Stated, tolerance: Stated | None, quantity: int) -> Item:
     """So many of a thing of stated mass, each as heavy as stated, more or less by its tolerance."""
-    grams = ceil(parse_mass(mass) * quantity)
-    spread = ceil(parse_mass(tolerance) * quantity) if tolerance else 0
+    grams = ceil(parse_mass(mass), quantity)
+    spread = ceil(parse_mass(tolerance), quantity) if tolerance else 0
     return Item(name, grams, grams, grams + spread)
 
 

@@ -62,8 +62,12 @@ def parse_mass(stated: Stated, pointer: str = "/stated/value") -> Fraction:
             "bad_mass",
             'Write the mass as the source prints it, digits with a point for decimals and no unit: "75" or "165.5".',
         )
-    per_unit = GRAMS_PER_LB if stated.unit is Unit.LB else GRAMS_PER_KG
-    return Fraction(stated.value) * per_unit
+    whole, _, decimals = stated.value.partition(".")
+    scale = 10 ** len(decimals)
+    digits = int(whole + decimals)
+    if stated.unit is Unit.LB:
+        return Fraction(digits * GRAMS_PER_LB.numerator, scale * GRAMS_PER_LB.denominator)
+    return Fraction(digits * GRAMS_PER_KG, scale)
 
 
 def parse_factor(value: str, pointer: str = "/stated/value") -> Fraction:
@@ -86,14 +90,14 @@ def is_mass(value: str) -> bool:
     return True
 
 
-def floor(exact: Fraction | int) -> int:
-    """Round a limit: down to a whole gram."""
-    return exact.numerator // exact.denominator
+def floor(exact: Fraction, times: int = 1) -> int:
+    """Round a limit, so many times: down to a whole gram, once."""
+    return exact.numerator * times // exact.denominator
 
 
-def ceil(exact: Fraction | int) -> int:
-    """Round a mass: up to a whole gram."""
-    return -(-exact.numerator // exact.denominator)
+def ceil(exact: Fraction, times: int = 1) -> int:
+    """Round a mass, so many times: up to a whole gram, once."""
+    return -(-exact.numerator * times // exact.denominator)
 
 
 def limit_grams(stated: Stated, per: Per = Per.TOTAL, counts: Counts | None = None) -> int:
@@ -109,7 +113,7 @@ def limit_grams(stated: Stated, per: Per = Per.TOTAL, counts: Counts | None = No
                 multiplier = 1 if counts.bars is None else counts.bars // 2
             case Per.FOOT:
                 multiplier = 1 if counts.feet is None else counts.feet
-    return floor(parse_mass(stated) * multiplier)
+    return floor(parse_mass(stated), multiplier)
 
 
 def own_mass_grams(stated: Stated, per: Per = Per.TOTAL, counts: Counts | None = None) -> int | None:
@@ -124,7 +128,7 @@ def own_mass_grams(stated: Stated, per: Per = Per.TOTAL, counts: Counts | None =
             multiplier = None if counted.bars is None else -(-counted.bars // 2)
         case Per.FOOT:
             multiplier = counted.feet
-    return None if multiplier is None else ceil(parse_mass(stated) * multiplier)
+    return None if multiplier is None else ceil(parse_mass(stated), multiplier)
 
 
 def allowed_in(unit: Unit, grams: int) -> float:

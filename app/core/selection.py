@@ -109,6 +109,8 @@ def together(support: Collection[Support]) -> float:
     """At least this likely that none of some claims overstates: 1 less all that is missing from certainty."""
     if not support:
         return 0.0
+    if len(support) == 1:
+        return next(iter(support)).confidence
     missing = sum(1000 - round(1000 * each.confidence) for each in set(support))
     return max(0, 1000 - missing) / 1000
 

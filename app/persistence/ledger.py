@@ -25,7 +25,7 @@ _ADD_ENTRY: Final = insert(table_of(LedgerEntry))
 _ADD_STREAM: Final = insert(table_of(LedgerStream))
 _BUMP_HEAD: Final = update(table_of(LedgerHead))
 
-_NO_END: Final = 2**31 - 1
+_LAST_POSSIBLE: Final = 2**31 - 1
 """The largest number of an entry that PostgreSQL's INTEGER holds, and takes as a parameter."""
 
 _ENTRIES_OF: Final = (
@@ -98,7 +98,7 @@ def entries_of(session: AnySession, *, streams: Sequence[str], up_to: int | None
     """Every entry that touches one of the streams, once each, oldest first, up to an entry or to the last."""
     bodies: dict[int, bytes] = {}
     wanted = list(dict.fromkeys(streams))
-    last = _NO_END if up_to is None else min(up_to, _NO_END)
+    last = _LAST_POSSIBLE if up_to is None else min(up_to, _LAST_POSSIBLE)
     connection = session.connection()
     for start in range(0, len(wanted), _STREAMS_AT_ONCE):
         some = {"streams": wanted[start : start + _STREAMS_AT_ONCE], "up_to": last}
@@ -108,7 +108,12 @@ def entries_of(session: AnySession, *, streams: Sequence[str], up_to: int | None
 
 def entries_after(session: AnySession, *, after: int, limit: int) -> list[Entry]:
     """The entries that follow one, in order, `limit` at most."""
-    following = select(LedgerEntry.body).where(LedgerEntry.seq > after).order_by(col(LedgerEntry.seq)).limit(limit)
+    following = (
+        select(LedgerEntry.body)
+        .where(LedgerEntry.seq > min(after, _LAST_POSSIBLE))
+        .order_by(col(LedgerEntry.seq))
+        .limit(limit)
+    )
     return [entries.read(body) for body in session.exec(following)]
 
 
@@ -124,7 +129,9 @@ def streams_since(session: AnySession, *, after: int, limit: int) -> set[str] | 
     """The streams that entries after one touch, or None where there are more than `limit` such entries."""
     if head(session) - after > limit:
         return None
-    return set(session.exec(select(LedgerStream.stream).where(LedgerStream.seq > after).distinct()))
+    return set(
+        session.exec(select(LedgerStream.stream).where(LedgerStream.seq > min(after, _LAST_POSSIBLE)).distinct())
+    )
 
 
 def seq_at(session: AnySession, *, at: str) -> int:

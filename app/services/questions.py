@@ -38,10 +38,10 @@ def stated(value: Decimal | None, unit: Unit, pointer: str) -> Stated | None:
         return None
     if not value.is_finite() or not 0 <= value <= MOST_MASS:
         raise invalid(pointer, "bad_mass", f"A mass is a number from 0 to {MOST_MASS} in {unit}.")
-    exponent = value.normalize().as_tuple().exponent
-    if isinstance(exponent, int) and exponent < -DECIMALS:
+    text = f"{value:f}"
+    if len(text.partition(".")[2].rstrip("0")) > DECIMALS:
         raise invalid(pointer, "too_many_decimals", f"A mass has at most {DECIMALS} decimals.")
-    return Stated(f"{value:f}", unit)
+    return Stated(text, unit)
 
 
 def subjects_of(asked: BudgetIn) -> list[Subject]:

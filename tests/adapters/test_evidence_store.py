@@ -1,5 +1,6 @@
 import os
 from hashlib import sha256
+from itertools import count
 from pathlib import Path
 
 import pytest
@@ -53,22 +54,26 @@ def test_damage_is_told_and_mended_by_storing_the_file_again(store: FolderEviden
     assert store.get(DIGEST) == PAGE
 
 
-def test_a_disk_that_fails_leaves_nothing_behind(
-    store: FolderEvidenceStore, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+@pytest.mark.parametrize("which", range(1, 7))
+def test_a_disk_that_fails_at_any_sync_leaves_no_half_file(
+    store: FolderEvidenceStore, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, which: int
 ) -> None:
-    store.put(b"another")
+    syncs = count(1)
+    synced = os.fsync
 
-    def full(_handle: int) -> None:
-        raise OSError(28, "No space left on device")
+    def full(handle: int) -> None:
+        if next(syncs) == which:
+            raise OSError(28, "No space left on device")
+        synced(handle)
 
     with monkeypatch.context() as patch:
         patch.setattr(os, "fsync", full)
         with pytest.raises(CantrailError, match="No space left") as refused:
             store.put(PAGE)
     assert refused.value.code == "storage_unavailable"
-    assert len(files(tmp_path)) == 1
-    assert not store.exists(DIGEST)
+    assert [path.read_bytes() for path in files(tmp_path)] in ([], [PAGE])
     assert store.put(PAGE) == DIGEST
+    assert [path.read_bytes() for path in files(tmp_path)] == [PAGE]
 
 
 def test_the_clock_is_aware_and_in_utc() -> None:

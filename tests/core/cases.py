@@ -169,11 +169,11 @@ def items_of(case: Case) -> tuple[Item, ...]:
 def item_of(raw: Case) -> Item:
     quantity = raw.get("quantity") or 1
     if raw.get("mass") is not None:
-        mass = ceil(parse_mass(Stated(str(raw["mass"]), Unit.KG)) * quantity)
-        spread = ceil(parse_mass(Stated(str(raw["tolerance"]), Unit.KG)) * quantity) if raw.get("tolerance") else 0
+        mass = ceil(parse_mass(Stated(str(raw["mass"]), Unit.KG)), quantity)
+        spread = ceil(parse_mass(Stated(str(raw["tolerance"]), Unit.KG)), quantity) if raw.get("tolerance") else 0
         return Item("thing", mass, mass, mass + spread)
     if raw.get("range"):
-        low, high = (ceil(parse_mass(Stated(str(end), Unit.KG)) * quantity) for end in raw["range"])
+        low, high = (ceil(parse_mass(Stated(str(end), Unit.KG)), quantity) for end in raw["range"])
         return Item("thing", low, high, high)
     return Item("thing", None, None, None)
 

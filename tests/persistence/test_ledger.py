@@ -99,6 +99,7 @@ def test_reading_by_streams_by_number_and_by_time(database: Database) -> None:
         assert numbers("odd") == [1, 3, 5]
         assert numbers("even", "all", "odd") == [1, 2, 3, 4, 5]
         assert numbers("odd", up_to=3) == [1, 3]
+        assert numbers("odd", up_to=2**40) == [1, 3, 5]
         assert numbers("none") == []
         assert numbers() == []
         assert numbers(*(f"none-{number}" for number in range(40_000)), "even") == [2, 4]
@@ -107,6 +108,8 @@ def test_reading_by_streams_by_number_and_by_time(database: Database) -> None:
         assert ledger.streams_since(session, after=3, limit=2) == {"odd", "even", "all"}
         assert ledger.streams_since(session, after=2, limit=2) is None
         assert ledger.streams_since(session, after=5, limit=0) == set()
+        assert ledger.streams_since(session, after=2**40, limit=0) == set()
+        assert ledger.entries_after(session, after=2**40, limit=2) == []
         assert ledger.seq_at(session, at="2026-03-01T12:00:03.000000Z") == 3
         assert ledger.seq_at(session, at="2026-03-01T12:00:02.999999Z") == 2
         assert ledger.seq_at(session, at="2026-03-01T12:00:00.000000Z") == 0

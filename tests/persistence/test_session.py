@@ -9,7 +9,7 @@ import pysqlite3
 import pytest
 from sqlalchemy import text
 from sqlalchemy.exc import DBAPIError
-from sqlmodel import select
+from sqlmodel import Session, select
 
 from app.core.errors import CantrailError, Kind
 from app.core.permissions import Role
@@ -201,6 +201,20 @@ def test_a_lost_connection_is_told_and_made_again(database: Database) -> None:
         add_again.execute(text("SELECT 1"))
     assert database.probe() == 1
     assert add(database, "again").seq == 2
+
+
+def test_a_commit_that_was_cut_off_does_not_say_that_nothing_was_changed(
+    database: Database, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def cut_off(_: object) -> None:
+        raise DBAPIError("COMMIT", None, psycopg.OperationalError("server closed the connection unexpectedly"))
+
+    with monkeypatch.context() as patch, pytest.raises(CantrailError) as refused:
+        patch.setattr(Session, "commit", cut_off)
+        add(database)
+    assert refused.value.code == "storage_unavailable"
+    assert "is not known" in refused.value.message
+    assert "Nothing was changed" not in refused.value.message
 
 
 def test_a_database_that_is_not_there_is_told(tmp_path: Path) -> None:
