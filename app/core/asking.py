@@ -1,269 +1,24 @@
-"""From a question to an answer: gather what the dossiers say about one car, work it out, and say what is not known.
+"""From a budget request to its answer: gather what the dossiers say about one car and what stands on its roof, work it
+out, and say what is not known."""
 
-Where the asker leaves a dimension of the car open, the lowest counts, and the answer carries the question that would
-narrow it.
-"""
-
-from collections.abc import Callable, Hashable, Iterable, Sequence
-from typing import Literal, TypeVar, cast
+from collections.abc import Iterable
+from typing import Literal
 
 import msgspec
 
 from app.core import budget
-from app.core.budget import Budget, Fitted, Item, Part, Setup, load_of, work_out
+from app.core.budget import Budget, Item, Part, Setup, load_of, work_out
 from app.core.claim import Condition, SubjectKind
-from app.core.conditions import ON_ROOF, Figures, Ruling, concerned, lowest, ruling_for
+from app.core.conditions import ON_ROOF, Figures, Ruling, ruling_for
 from app.core.confidence import SETS_AT
-from app.core.errors import CantrailError, Fault, Kind, invalid
+from app.core.errors import invalid
 from app.core.given import GivenPart, GivenRoof, as_given
-from app.core.refusal import (
-    Refusal,
-    RefusalKind,
-    Unreviewed,
-    refusal,
-    unreviewed_factors,
-    unreviewed_limits,
-    unreviewed_masses,
-)
-from app.core.scope import Car, Context, Dimension, Scope, Value, completions, ruled_out
+from app.core.limits import limit, mass_of, own_mass
+from app.core.refusal import Refusal, RefusalKind, Unreviewed, unreviewed_factors, unreviewed_limits, unreviewed_masses
+from app.core.roof import OpenDimension, check_context, remembered, roof
+from app.core.scope import Context, Dimension, Value
 from app.core.scoring import Dossier, FitmentFigures
-from app.core.selection import Conflict, Line, MassAnswer, Side, Standard, factor_for, mass_at
-
-Remembered = TypeVar("Remembered")
-
-MOST_REMEMBERED = 4096
-
-
-def remembered(dossier: Dossier, key: Hashable, work: Callable[[], Remembered]) -> Remembered:
-    """Work out once what depends on one dossier only, and keep it as long as the dossier."""
-    memory = dossier.memory
-    if key not in memory:
-        if len(memory) >= MOST_REMEMBERED:
-            memory.clear()
-        memory[key] = work()
-    return cast(Remembered, memory[key])
-
-
-# The vehicle's roof
-
-
-class Answer(msgspec.Struct, frozen=True):
-    """What one value of an open dimension would give."""
-
-    value: Value
-    ruling: Ruling
-    fitted: tuple[Fitted, ...]
-
-
-class OpenDimension(msgspec.Struct, frozen=True):
-    """A dimension that the asker did not give and on which the answer depends."""
-
-    dimension: Dimension
-    answers: tuple[Answer, ...]
-
-
-class RoofAnswer(msgspec.Struct, frozen=True):
-    """A vehicle's roof in one condition for one context, with the fitments asked about."""
-
-    ruling: Ruling
-    fitted: tuple[Fitted, ...]
-    open: tuple[OpenDimension, ...]
-    scopes_differ: bool
-
-
-class _Way(msgspec.Struct, frozen=True):
-    car: Car
-    ruling: Ruling
-    fitted: tuple[Fitted, ...]
-
-
-def roof(
-    vehicle: Dossier,
-    context: Context,
-    condition: Condition,
-    demand: float,
-    fitments: tuple[tuple[int, FitmentFigures], ...] = (),
-) -> RoofAnswer:
-    """The roof of one vehicle, for the car as far as it is known: the lowest of all that it could be.
-
-    No fitment is needed, so no demand fills or refuses one: it binds as it stands at 0.80.
-    """
-    key = ("roof", context, condition, demand, tuple((place, fitment.id) for place, fitment in fitments))
-    return remembered(vehicle, key, lambda: _roof(vehicle, context, condition, demand, fitments))
-
-
-def _roof(
-    vehicle: Dossier,
-    context: Context,
-    condition: Condition,
-    demand: float,
-    fitments: tuple[tuple[int, FitmentFigures], ...],
-) -> RoofAnswer:
-    ways = [
-        _Way(
-            car,
-            ruling_for(vehicle.figures, car, condition, demand, is_roof=True),
-            tuple(
-                Fitted(fitment.id, place, ruling_for(fitment.figures, car, condition, SETS_AT, is_roof=False))
-                for place, fitment in fitments
-            ),
-        )
-        for car in completions(context, vehicle.record.range, _scopes(vehicle, condition, fitments))
-    ]
-    ruling, fitted = _lowest(ways)
-    return RoofAnswer(
-        ruling,
-        fitted,
-        tuple(_open_dimensions(ways)),
-        any(way.ruling.figure for way in ways),
-    )
-
-
-def _scopes(vehicle: Dossier, condition: Condition, fitments: tuple[tuple[int, FitmentFigures], ...]) -> list[Scope]:
-    concerning = [vehicle.figures, *(fitment.figures for _, fitment in fitments)]
-    return [candidate.scope for figures in concerning for candidate in concerned(figures, condition)]
-
-
-def _lowest(ways: Sequence[_Way]) -> tuple[Ruling, tuple[Fitted, ...]]:
-    fitted = tuple(
-        msgspec.structs.replace(each, rating=lowest([way.fitted[place].rating for way in ways], needed=False))
-        for place, each in enumerate(ways[0].fitted)
-    )
-    return lowest([way.ruling for way in ways]), fitted
-
-
-def _open_dimensions(ways: Sequence[_Way]) -> Iterable[OpenDimension]:
-    """The dimensions on which the completions differ, each with what every value would give."""
-    for place, cell in enumerate(ways[0].car.cells):
-        groups: dict[tuple[Value, ...], list[_Way]] = {}
-        for way in ways:
-            groups.setdefault(way.car.cells[place].values, []).append(way)
-        found = {values: _lowest(group) for values, group in groups.items()}
-        if len({_amounts(ruling, fitted) for ruling, fitted in found.values()}) > 1:
-            yield OpenDimension(
-                cell.dimension,
-                tuple(Answer(value, ruling, fitted) for values, (ruling, fitted) in found.items() for value in values),
-            )
-
-
-def _amounts(ruling: Ruling, fitted: tuple[Fitted, ...]) -> tuple[object, ...]:
-    return (
-        _figure_amounts(ruling),
-        frozenset((line.side, line.grams) for line in ruling.reduced),
-        tuple(_figure_amounts(each.rating) for each in fitted),
-    )
-
-
-def _figure_amounts(ruling: Ruling) -> tuple[object, ...]:
-    gross, net = ruling.line(Side.GROSS), ruling.line(Side.NET)
-    return (gross and gross.grams, gross and gross.firmness, net and net.grams, net and net.firmness)
-
-
-def check_context(vehicle: Dossier, context: Context) -> None:
-    """Raises bad input where the vehicle's confirmed record rules out what the asker says about the car."""
-    pointers = {
-        Dimension.YEARS: "/context/year",
-        Dimension.BODIES: "/context/body",
-        Dimension.ROOFS: "/context/roofs",
-        Dimension.MARKETS: "/context/market",
-    }
-    faults = [
-        Fault(
-            pointers[dimension],
-            "ruled_out",
-            f"The confirmed record of {vehicle.subject.id} has no such car: its {dimension} are "
-            f"{_recorded(vehicle, dimension)}. Correct this, or leave it out if you do not know.",
-        )
-        for dimension in ruled_out(context, vehicle.record.range)
-    ]
-    if faults:
-        raise CantrailError(Kind.INVALID, "context_ruled_out", faults[0].message, faults=faults)
-
-
-def _recorded(vehicle: Dossier, dimension: Dimension) -> str:
-    years = vehicle.record.range.years
-    if dimension is Dimension.YEARS and years is not None:
-        return f"{years.first} to {'now' if years.last is None else years.last}"
-    return ", ".join(vehicle.record.range.names(dimension) or ())
-
-
-# A limit or another figure by itself
-
-
-class Figure(msgspec.Struct, frozen=True):
-    """A limit or rating as asked for by itself, with all that is said beside it."""
-
-    condition: Condition
-    ruling: Ruling
-    open: tuple[OpenDimension, ...]
-    refusal: Refusal | None
-    unreviewed_lower: tuple[Unreviewed, ...]
-
-
-def limit(subject: Dossier, context: Context, condition: Condition, demand: float) -> Figure:
-    """A vehicle's roof limit, or a carrier's, fixing's or fitment's rating, in one condition."""
-    is_roof = subject.subject.kind is SubjectKind.VEHICLE
-    if is_roof:
-        check_context(subject, context)
-    found = roof(subject, context, condition, demand) if is_roof else _part(subject, context, condition, demand)
-    return Figure(
-        condition,
-        found.ruling,
-        found.open,
-        None
-        if found.ruling.figure
-        else refusal(
-            "roof_limit" if is_roof else "load_rating",
-            subject.subject.id,
-            concerned(subject.figures, condition),
-            subject.figures.of(condition),
-            demand,
-            found.ruling.below,
-        ),
-        unreviewed_limits(subject.figures, context, subject.record.range, condition, found.ruling, is_roof=is_roof),
-    )
-
-
-def _part(part: Dossier, context: Context, condition: Condition, demand: float) -> RoofAnswer:
-    """A part's rating; only a fitment's claims have a scope."""
-    key = ("part", context, condition, demand)
-    return remembered(part, key, lambda: _part_ways(part, context, condition, demand))
-
-
-def _part_ways(part: Dossier, context: Context, condition: Condition, demand: float) -> RoofAnswer:
-    scopes = [candidate.scope for candidate in concerned(part.figures, condition)]
-    ways = [
-        _Way(car, ruling_for(part.figures, car, condition, demand, is_roof=False), ())
-        for car in completions(context, part.record.range, scopes)
-    ]
-    ruling, fitted = _lowest(ways)
-    return RoofAnswer(ruling, fitted, tuple(_open_dimensions(ways)), any(way.ruling.figure for way in ways))
-
-
-class MassFigure(msgspec.Struct, frozen=True):
-    """An own mass as asked for by itself."""
-
-    found: MassAnswer
-    refusal: Refusal | None
-    unreviewed_higher: tuple[Unreviewed, ...]
-
-
-def own_mass(subject: Dossier, demand: float) -> MassFigure:
-    """What a carrier, a fixing or a gear item itself weighs."""
-    found = _mass(subject, demand)
-    masses = subject.figures.masses
-    return MassFigure(
-        found,
-        None if found.mass else refusal("own_mass", subject.subject.id, masses, masses, demand, found.below),
-        unreviewed_masses(masses, found.mass),
-    )
-
-
-def _mass(subject: Dossier, demand: float) -> MassAnswer:
-    return remembered(subject, ("mass", demand), lambda: mass_at(subject.figures.masses, demand))
-
-
-# The budget
+from app.core.selection import Conflict, Line, Side, Standard, factor_for
 
 
 class Request(msgspec.Struct, frozen=True):
@@ -379,7 +134,7 @@ def part(of: Dossier | GivenPart, name: str, condition: Condition, demand: float
 def _recorded_part(of: Dossier, condition: Condition, demand: float) -> Part:
     return Part(
         of.subject.id,
-        _mass(of, demand).mass,
+        mass_of(of, demand).mass,
         ruling_for(of.figures, None, condition, demand, is_roof=False),
         factor_for(of.figures.factors_on(ON_ROOF)),
         factor_for(of.figures.factors_on(ON_ROOF), standard=Standard(min(demand, SETS_AT))),
@@ -508,7 +263,7 @@ def _conflicts(request: Request, setup: Setup) -> Iterable[Conflict]:
         yield from fitted.rating.conflicts
     for dossier in _dossiers(request):
         if dossier.subject.kind is not SubjectKind.VEHICLE:
-            yield from _mass(dossier, request.demand).conflicts
+            yield from mass_of(dossier, request.demand).conflicts
     for stacked in (*((setup.fixing,) if setup.fixing else ()), *setup.carriers):
         yield from stacked.rating.conflicts
 

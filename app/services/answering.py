@@ -10,12 +10,14 @@ from typing import Any, Final
 
 import msgspec
 
-from app.core.asking import ask, limit, own_mass, remembered
+from app.core.asking import ask
 from app.core.claim import LIMITS, QUANTITIES, Condition, Quantity, Subject, SubjectKind
 from app.core.conditions import ANYTHING, ON_OWN_RATING, ON_ROOF
 from app.core.errors import CantrailError, Fault, Kind, invalid
+from app.core.limits import limit, own_mass
 from app.core.mass import Unit
 from app.core.refusal import unreviewed_factors
+from app.core.roof import remembered
 from app.core.scoring import Dossier
 from app.core.selection import factor_for
 from app.core.steps import steps

@@ -10,8 +10,9 @@ from typing import Any, Final
 
 import msgspec
 
-from app.core.asking import BudgetAnswer, Figure
+from app.core.asking import BudgetAnswer
 from app.core.conditions import Ruling
+from app.core.limits import Figure
 from app.core.refusal import Refusal, Unreviewed
 from app.core.scope import Value, Years
 from app.core.selection import Line

@@ -5,10 +5,11 @@ from collections.abc import Iterable, Sequence
 
 import msgspec
 
-from app.core.asking import Figure, OpenDimension
 from app.core.conditions import Ruling
+from app.core.limits import Figure
 from app.core.mass import Unit, allowed_in, carried_in
 from app.core.refusal import Refusal, Unreviewed
+from app.core.roof import OpenDimension
 from app.core.scope import Value
 from app.core.scoring import Dossier
 from app.core.selection import Conflict, Factor, Firmness, Line, Mass, Side
