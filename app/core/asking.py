@@ -1,22 +1,22 @@
 """From a budget request to its answer: gather what the dossiers say about one car and what stands on its roof, work it
 out, and say what is not known."""
 
-from collections.abc import Iterable
+from collections.abc import Hashable, Iterable
 from typing import Literal
 
 import msgspec
 
 from app.core import budget
-from app.core.budget import Budget, Item, Part, Setup, load_of, work_out
-from app.core.claim import Condition, SubjectKind
+from app.core.budget import Budget, Item, Part, Setup, Stack, load_of, load_up, stack_up
+from app.core.claim import Condition
 from app.core.conditions import ON_ROOF, Figures, Ruling, ruling_for
 from app.core.confidence import SETS_AT
 from app.core.errors import invalid
 from app.core.given import GivenPart, GivenRoof, as_given
-from app.core.limits import limit, mass_of, own_mass
+from app.core.limits import found_mass, limit, own_mass
 from app.core.refusal import Refusal, RefusalKind, Unreviewed, unreviewed_factors, unreviewed_limits, unreviewed_masses
 from app.core.roof import OpenDimension, check_context, remembered, roof
-from app.core.scope import Context, Dimension, Value
+from app.core.scope import UNKNOWN, Context, Dimension, Value
 from app.core.scoring import Dossier, FitmentFigures
 from app.core.selection import Conflict, Line, Side, Standard, factor_for
 
@@ -54,11 +54,15 @@ class Estimate(msgspec.Struct, frozen=True):
     cargo_allowed: int
 
 
-class BudgetAnswer(msgspec.Struct, frozen=True):
-    """A budget with all that is said beside it."""
+class StackAnswer(msgspec.Struct, frozen=True):
+    """What a stack allows on a car, with all that is said beside it, whatever is then carried.
 
+    `key` names it among what the vehicle's dossier remembers; None where the asker's own figures are part of it.
+    """
+
+    key: Hashable | None
     setup: Setup
-    budget: Budget
+    stack: Stack
     questions: tuple[BudgetQuestion, ...]
     refusals: tuple[Refusal, ...]
     unreviewed_lower: tuple[Unreviewed, ...]
@@ -67,10 +71,43 @@ class BudgetAnswer(msgspec.Struct, frozen=True):
     notes: tuple[str, ...]
 
 
+class BudgetAnswer(msgspec.Struct, frozen=True):
+    """A budget: what the stack allows, and what is carried."""
+
+    stacked: StackAnswer
+    budget: Budget
+    refusals: tuple[Refusal, ...]
+
+
 def ask(request: Request) -> BudgetAnswer:
     """Answer one budget request. Raises bad input for people on the roof while driving, for a car that the vehicle's
     confirmed record rules out, and where neither a vehicle nor a roof limit is named."""
     _check(request)
+    stacked = stack_answer(request)
+    load = load_of((*request.items, *request.people))
+    refusals = (*stacked.refusals, *(Refusal("mass", name, RefusalKind.NO_CLAIM, None) for name in load.missing))
+    return BudgetAnswer(stacked, load_up(stacked.stack, load), refusals)
+
+
+def stack_answer(request: Request) -> StackAnswer:
+    """What the stack of a request allows: worked out once, for as long as its dossiers hold."""
+    key = _key(request)
+    if key is None or request.vehicle is None:
+        return _stack_answer(request, None)
+    return remembered(request.vehicle, key, lambda: _stack_answer(request, key))
+
+
+def _key(request: Request) -> Hashable | None:
+    """All that the answer for a stack depends on. A dossier's subject and entry say all that it says."""
+    parts = [request.fixing, *request.carriers]
+    if request.given_roof is not None or any(isinstance(each, GivenPart) for each in parts):
+        return None
+    named = tuple((each.subject, each.as_of) if isinstance(each, Dossier) else each for each in parts)
+    return ("stack", request.condition, request.demand, request.context, request.parked_multiple, named)
+
+
+def _stack_answer(request: Request, key: Hashable | None) -> StackAnswer:
+    check_car(request)
     fixing = None if request.fixing == "built_in" else request.fixing
     fixing_part = None if fixing is None else part(fixing, "fixing", request.condition, request.demand)
     carriers = tuple(
@@ -89,17 +126,16 @@ def ask(request: Request) -> BudgetAnswer:
         fixing=fixing_part,
         carriers=carriers,
         fitments=found.fitted if found else (),
-        load=load_of((*request.items, *request.people)),
         fixing_said=fixing is not None or _built_in(request),
     )
-    worked = work_out(setup)
-    return BudgetAnswer(
+    return StackAnswer(
+        key,
         setup,
-        worked,
+        stack_up(setup),
         tuple(_questions(setup, found.open)) if found and found.open else (),
-        tuple(_refusals(request, worked)),
-        tuple(_unreviewed(request, setup)),
-        tuple(_conflicts(request, setup)),
+        tuple(_refusals(request, setup)),
+        tuple(dict.fromkeys(_unreviewed(request, setup))),
+        tuple(dict.fromkeys(_conflicts(request, setup))),
         _estimate(request, setup),
         tuple(_notes(setup)),
     )
@@ -112,6 +148,10 @@ def _check(request: Request) -> None:
     if request.people and request.condition is not Condition.PARKED:
         message = "Nobody rides on a roof: people count for parked only. Leave people out, or ask for parked."
         raise invalid("/people", "people_while_driving", message)
+
+
+def check_car(request: Request) -> None:
+    """Raises bad input where the vehicle's confirmed record has no such car."""
     if request.vehicle is not None:
         check_context(request.vehicle, request.context)
 
@@ -134,7 +174,7 @@ def part(of: Dossier | GivenPart, name: str, condition: Condition, demand: float
 def _recorded_part(of: Dossier, condition: Condition, demand: float) -> Part:
     return Part(
         of.subject.id,
-        mass_of(of, demand).mass,
+        found_mass(of, demand).mass,
         ruling_for(of.figures, None, condition, demand, is_roof=False),
         factor_for(of.figures.factors_on(ON_ROOF)),
         factor_for(of.figures.factors_on(ON_ROOF), standard=Standard(min(demand, SETS_AT))),
@@ -189,42 +229,44 @@ def _questions(setup: Setup, open_dimensions: tuple[OpenDimension, ...]) -> Iter
             key = (id(answer.ruling), id(answer.fitted))
             if key not in worked:
                 supposed = msgspec.structs.replace(setup, roof=answer.ruling, fitments=answer.fitted)
-                worked[key] = work_out(supposed).allowed
+                worked[key] = stack_up(supposed).allowed
             answers.append((answer.value, worked[key]))
         if len({allowed for _, allowed in answers}) > 1:
             yield BudgetQuestion(asked.dimension, tuple(answers))
 
 
-def _refusals(request: Request, worked: Budget) -> Iterable[Refusal]:
+def _refusals(request: Request, setup: Setup) -> Iterable[Refusal]:
     """Why each figure that is needed is missing."""
-    dossiers = {each.subject.id: each for each in _dossiers(request)}
-    for missing in worked.missing:
-        subject = dossiers.get(missing.subject)
-        if subject is None:
-            yield Refusal(missing.figure, missing.subject, RefusalKind.NO_CLAIM, None)
-        elif missing.figure == "own_mass":
-            refused = own_mass(subject, request.demand).refusal
-            if refused:
-                yield refused
-        else:
-            refused = limit(subject, _context_for(subject, request), request.condition, request.demand).refusal
-            if refused:
-                yield refused
+    if request.vehicle is not None and setup.roof is not None and not setup.roof.figure:
+        yield from _refusal_of(limit(request.vehicle, request.context, request.condition, request.demand).refusal)
+    for whose, stacked in _stacked_parts(request, setup):
+        if stacked.mass is None:
+            if isinstance(whose, Dossier):
+                yield from _refusal_of(own_mass(whose, request.demand).refusal)
+            else:
+                yield Refusal("own_mass", stacked.id, RefusalKind.NO_CLAIM, None)
+        if not stacked.rating.figure:
+            if isinstance(whose, Dossier):
+                yield from _refusal_of(limit(whose, UNKNOWN, request.condition, request.demand).refusal)
+            else:
+                yield Refusal("load_rating", stacked.id, RefusalKind.NO_CLAIM, None)
 
 
-def _context_for(subject: Dossier, request: Request) -> Context:
-    return request.context if subject.subject.kind is SubjectKind.VEHICLE else Context()
+def _refusal_of(found: Refusal | None) -> Iterable[Refusal]:
+    return () if found is None else (found,)
 
 
-def _dossiers(request: Request) -> list[Dossier]:
-    named = [request.vehicle, request.fixing, *request.carriers]
-    return [each for each in named if isinstance(each, Dossier)]
+def _stacked_parts(request: Request, setup: Setup) -> Iterable[tuple[Dossier | GivenPart | None, Part]]:
+    """What is stacked, each with whose figures it has."""
+    if setup.fixing is not None:
+        yield (None if request.fixing == "built_in" else request.fixing), setup.fixing
+    yield from zip(request.carriers, setup.carriers, strict=True)
 
 
 def _unreviewed(request: Request, setup: Setup) -> Iterable[Unreviewed]:
     vehicle = request.vehicle
     if vehicle is not None and setup.roof is not None:
-        yield from _remembered_unreviewed(vehicle, request, setup.roof, is_roof=True)
+        yield from _unreviewed_of(vehicle, request.context, request.condition, setup.roof, is_roof=True)
         for fitment in vehicle.fitments:
             for fitted in setup.fitments:
                 if fitted.id == fitment.id:
@@ -236,24 +278,17 @@ def _unreviewed(request: Request, setup: Setup) -> Iterable[Unreviewed]:
                         fitted.rating,
                         is_roof=False,
                     )
-    parts = [] if setup.fixing is None else [(request.fixing, setup.fixing)]
-    for dossier, stacked in [*parts, *zip(request.carriers, setup.carriers, strict=True)]:
-        if isinstance(dossier, Dossier):
-            yield from _remembered_unreviewed(dossier, request, stacked.rating, is_roof=False)
-            yield from unreviewed_masses(dossier.figures.masses, stacked.mass)
+    for whose, stacked in _stacked_parts(request, setup):
+        if isinstance(whose, Dossier):
+            yield from _unreviewed_of(whose, UNKNOWN, request.condition, stacked.rating, is_roof=False)
+            yield from unreviewed_masses(whose.figures.masses, stacked.mass)
 
 
-def _remembered_unreviewed(of: Dossier, request: Request, ruling: Ruling, *, is_roof: bool) -> tuple[Unreviewed, ...]:
-    context = _context_for(of, request)
-    key = ("unreviewed", context, request.condition, request.demand)
-    return remembered(
-        of,
-        key,
-        lambda: (
-            *unreviewed_limits(of.figures, context, of.record.range, request.condition, ruling, is_roof=is_roof),
-            *unreviewed_factors(of.figures, request.condition),
-        ),
-    )
+def _unreviewed_of(
+    of: Dossier, context: Context, condition: Condition, ruling: Ruling, *, is_roof: bool
+) -> Iterable[Unreviewed]:
+    yield from unreviewed_limits(of.figures, context, of.record.range, condition, ruling, is_roof=is_roof)
+    yield from unreviewed_factors(of.figures, condition)
 
 
 def _conflicts(request: Request, setup: Setup) -> Iterable[Conflict]:
@@ -261,11 +296,10 @@ def _conflicts(request: Request, setup: Setup) -> Iterable[Conflict]:
         yield from setup.roof.conflicts
     for fitted in setup.fitments:
         yield from fitted.rating.conflicts
-    for dossier in _dossiers(request):
-        if dossier.subject.kind is not SubjectKind.VEHICLE:
-            yield from mass_of(dossier, request.demand).conflicts
-    for stacked in (*((setup.fixing,) if setup.fixing else ()), *setup.carriers):
+    for whose, stacked in _stacked_parts(request, setup):
         yield from stacked.rating.conflicts
+        if isinstance(whose, Dossier):
+            yield from found_mass(whose, request.demand).conflicts
 
 
 def _estimate(request: Request, setup: Setup) -> Estimate | None:

@@ -82,7 +82,7 @@ class Fitted(msgspec.Struct, frozen=True):
 
 
 class Setup(msgspec.Struct, frozen=True):
-    """All that a budget is worked out from. `roof` None: no vehicle is named; `given_roof` then stands alone."""
+    """What stands on a roof, and all that limits it. `roof` None: no vehicle is named; `given_roof` stands alone."""
 
     condition: Condition
     vehicle: str | None
@@ -91,7 +91,6 @@ class Setup(msgspec.Struct, frozen=True):
     fixing: Part | None
     carriers: tuple[Part, ...]
     fitments: tuple[Fitted, ...]
-    load: Load
     fixing_said: bool
 
 
@@ -124,22 +123,50 @@ class Trap(msgspec.Struct, frozen=True):
     really_allowed: int
 
 
+class Stack(msgspec.Struct, frozen=True):
+    """What a setup allows, whatever is then carried: its constraints, the least of them, and what that rests on."""
+
+    raw: int | None
+    ceiling: int | None
+    mass: int
+    constraints: tuple[Constraint, ...]
+    binding: tuple[Constraint, ...]
+    missing: tuple[Missing, ...]
+    trap: Trap | None
+    vetted: bool
+    fixing_unsaid: bool
+    support: tuple[Support, ...]
+
+    @property
+    def allowed(self) -> int | None:
+        """The cargo allowed, never below nothing; None where something needed is not known."""
+        return None if self.raw is None else max(0, self.raw)
+
+
 class Budget(msgspec.Struct, frozen=True):
     """What may still go up, in grams."""
 
+    stack: Stack
+    load: Load
     verdict: Verdict
     reasons: tuple[str, ...]
     raw: int | None
-    ceiling: int | None
-    load: Load
-    carriers_mass: int
-    constraints: tuple[Constraint, ...]
     binding: tuple[Constraint, ...]
     missing: tuple[Missing, ...]
     trap: Trap | None
     vetted: bool
     confidence: float | None
     weakest: Support | None
+
+    @property
+    def ceiling(self) -> int | None:
+        """No more than this, whatever the rest turns out to be."""
+        return self.stack.ceiling
+
+    @property
+    def constraints(self) -> tuple[Constraint, ...]:
+        """Every constraint on the cargo."""
+        return self.stack.constraints
 
     @property
     def allowed(self) -> int | None:
@@ -176,31 +203,51 @@ def load_of(items: Iterable[Item]) -> Load:
     return Load(least, cargo, worst, tuple(missing), vetted, tuple(support))
 
 
-def work_out(setup: Setup) -> Budget:
-    """The budget for one setup."""
+def stack_up(setup: Setup) -> Stack:
+    """What a setup allows."""
     missing = tuple(_missing(setup))
     masses_known = all(part.mass is not None for part in parts(setup))
     constraints = tuple(_constraint(rule, masses_known=masses_known) for rule in _rules(setup) if rule[2])
-    ceiling = min((c.ceiling for c in constraints if c.ceiling is not None), default=None)
     raw = None if missing or not constraints else min(c.allowed for c in constraints)
     binding = tuple(c for c in constraints if c.allowed == raw) if raw is not None else ()
-    verdict, reasons = _verdict(setup, constraints, missing, ceiling)
-    support = _support(setup, binding)
-    return Budget(
-        verdict=verdict,
-        reasons=reasons,
+    return Stack(
         raw=raw,
-        ceiling=ceiling,
-        load=setup.load,
-        carriers_mass=sum(part.mass.grams for part in parts(setup) if part.mass is not None),
+        ceiling=min((c.ceiling for c in constraints if c.ceiling is not None), default=None),
+        mass=sum(part.mass.grams for part in parts(setup) if part.mass is not None),
         constraints=constraints,
         binding=binding,
         missing=missing,
         trap=_trap(setup, raw),
         vetted=not missing and _vetted(setup),
-        confidence=together(support) if binding and support else None,
-        weakest=min(support, default=None) if binding else None,
+        fixing_unsaid=bool(setup.carriers) and not setup.fixing_said,
+        support=_support(setup, binding),
     )
+
+
+def load_up(stack: Stack, load: Load) -> Budget:
+    """The budget of a stack that carries a load. A thing of unknown mass leaves nothing allowed to be named."""
+    missing = (*stack.missing, *(Missing("mass", name) for name in load.missing))
+    known = stack.raw is not None and not missing
+    support = tuple(dict.fromkeys((*stack.support, *load.support)))
+    verdict, reasons = _verdict(stack, load, missing)
+    return Budget(
+        stack=stack,
+        load=load,
+        verdict=verdict,
+        reasons=reasons,
+        raw=stack.raw if known else None,
+        binding=stack.binding if known else (),
+        missing=missing,
+        trap=stack.trap if known else None,
+        vetted=known and stack.vetted and load.vetted,
+        confidence=together(support) if known and support else None,
+        weakest=min(support, default=None) if known else None,
+    )
+
+
+def work_out(setup: Setup, load: Load) -> Budget:
+    """The budget for one setup that carries a load."""
+    return load_up(stack_up(setup), load)
 
 
 def parts(setup: Setup) -> tuple[Part, ...]:
@@ -209,7 +256,7 @@ def parts(setup: Setup) -> tuple[Part, ...]:
 
 
 def _missing(setup: Setup) -> Iterator[Missing]:
-    """A part that is named needs its mass and its rating, the vehicle its roof limit, and a thing its mass."""
+    """A part that is named needs its mass and its rating, and the vehicle its roof limit."""
     if setup.roof is not None and not setup.roof.figure:
         yield Missing("roof_limit", setup.vehicle or "")
     for part in parts(setup):
@@ -217,8 +264,6 @@ def _missing(setup: Setup) -> Iterator[Missing]:
             yield Missing("own_mass", part.id)
         if not part.rating.figure:
             yield Missing("load_rating", part.id)
-    for name in setup.load.missing:
-        yield Missing("mass", name)
 
 
 # The constraints
@@ -289,19 +334,17 @@ _FIRMEST = {Firmness.EXACT: 0, Firmness.CAP: 1, Firmness.FLOOR: 2}
 # The verdict
 
 
-def _verdict(
-    setup: Setup, constraints: tuple[Constraint, ...], missing: tuple[Missing, ...], ceiling: int | None
-) -> tuple[Verdict, tuple[str, ...]]:
+def _verdict(stack: Stack, load: Load, missing: tuple[Missing, ...]) -> tuple[Verdict, tuple[str, ...]]:
     """The first that fits, with its reasons as codes."""
-    load = setup.load
-    if ceiling is not None and load.least > ceiling:
+    constraints = stack.constraints
+    if stack.ceiling is not None and load.least > stack.ceiling:
         return Verdict.OVER, _exceeded("over", (c for c in constraints if _below(c.ceiling, load.least)))
     unknown = [f"{each.figure}_not_known" for each in missing]
     unknown.extend(_exceeded("perhaps_over", (c for c in constraints if c.allowed < load.cargo)))
     if unknown:
         return Verdict.UNKNOWN, tuple(dict.fromkeys(unknown))
     marginal = list(_exceeded("worst_over", (c for c in constraints if c.allowed < load.worst)))
-    if setup.carriers and not setup.fixing_said:
+    if stack.fixing_unsaid:
         marginal.append("fixing_not_said")
     if marginal:
         return Verdict.MARGINAL, tuple(marginal)
@@ -320,11 +363,8 @@ def _vetted(setup: Setup) -> bool:
     """Every needed figure is vetted, none is the asker's, and the fixing is said."""
     if setup.given_roof is not None or (setup.carriers and not setup.fixing_said):
         return False
-    stacked = parts(setup)
-    return (
-        (setup.roof is None or setup.roof.vetted)
-        and all(part.rating.vetted and not part.given and part.mass and part.mass.vetted for part in stacked)
-        and setup.load.vetted
+    return (setup.roof is None or setup.roof.vetted) and all(
+        part.rating.vetted and not part.given and part.mass is not None and part.mass.vetted for part in parts(setup)
     )
 
 
@@ -341,5 +381,4 @@ def _support(setup: Setup, binding: tuple[Constraint, ...]) -> tuple[Support, ..
     for part in parts(setup):
         if part.mass is not None:
             rests_on.extend(part.mass.support)
-    rests_on.extend(setup.load.support)
     return tuple(dict.fromkeys(rests_on))

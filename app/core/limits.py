@@ -55,7 +55,7 @@ class MassFigure(msgspec.Struct, frozen=True):
 
 def own_mass(subject: Dossier, demand: float) -> MassFigure:
     """What a carrier, a fixing or a gear item itself weighs."""
-    found = mass_of(subject, demand)
+    found = found_mass(subject, demand)
     masses = subject.figures.masses
     return MassFigure(
         found,
@@ -64,6 +64,6 @@ def own_mass(subject: Dossier, demand: float) -> MassFigure:
     )
 
 
-def mass_of(subject: Dossier, demand: float) -> MassAnswer:
+def found_mass(subject: Dossier, demand: float) -> MassAnswer:
     """The own mass of a subject, worked out once for each demand."""
     return remembered(subject, ("mass", demand), lambda: mass_at(subject.figures.masses, demand))

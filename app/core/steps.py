@@ -1,10 +1,10 @@
 """The working of a budget, in lines that a person can check with a pencil."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator
 
 import msgspec
 
-from app.core.budget import Budget, Constraint, ConstraintName, Item, Part, Setup, parts
+from app.core.budget import Budget, Constraint, ConstraintName, Item, Part, Setup, Stack, parts
 from app.core.selection import Side
 
 
@@ -18,27 +18,31 @@ class Step(msgspec.Struct, frozen=True):
     claims: tuple[str, ...] = ()
 
 
-def steps(setup: Setup, budget: Budget, items: Sequence[Item]) -> tuple[Step, ...]:
+def steps(setup: Setup, budget: Budget, items: Iterable[Item]) -> tuple[Step, ...]:
     """From the limit that stops the load, down to what is left."""
-    return tuple(_steps(setup, budget, items))
+    return (*limit_steps(setup, budget.stack), *load_steps(budget, items))
 
 
-def _steps(setup: Setup, budget: Budget, items: Sequence[Item]) -> Iterator[Step]:
-    if budget.binding:
-        yield from _from_limit(setup, budget.binding[0])
-        yield Step("may be carried", max(0, budget.binding[0].allowed), claims=())
-    else:
-        for missing in budget.missing:
-            yield Step(f"{missing.figure} of {missing.subject}: not known", None)
-        if budget.ceiling is not None:
-            yield Step("no more than this may be carried, whatever the rest turns out to be", budget.ceiling)
-    for item in items:
-        yield Step(item.name, None if item.most is None else -item.most, True, _mass_claims(item))
-    if budget.raw is not None:
-        remaining = budget.raw - budget.load.cargo
-        yield Step("left", remaining) if remaining >= 0 else Step("over by", -remaining, True)
+def limit_steps(setup: Setup, stack: Stack) -> tuple[Step, ...]:
+    """From the limit that stops whatever is carried, less the stack itself, to what may be carried."""
+    if stack.binding:
+        allowed = Step("may be carried", stack.allowed)
+        return (*_from_limit(setup, stack.binding[0]), allowed)
+    unknown = tuple(Step(f"{each.figure} of {each.subject}: not known", None) for each in stack.missing)
+    if stack.ceiling is None:
+        return unknown
+    return (*unknown, Step("no more than this may be carried, whatever the rest turns out to be", stack.ceiling))
+
+
+def load_steps(budget: Budget, items: Iterable[Item]) -> tuple[Step, ...]:
+    """From each thing carried to what is left, or is too much."""
+    found = [Step(item.name, None if item.most is None else -item.most, True, _mass_claims(item)) for item in items]
+    remaining = budget.remaining
+    if remaining is not None:
+        found.append(Step("left", remaining) if remaining >= 0 else Step("over by", -remaining, True))
     if budget.trap is not None:
-        yield Step("the carrier's own rating would have said", budget.trap.carrier_rating)
+        found.append(Step("the carrier's own rating would have said", budget.trap.carrier_rating))
+    return tuple(found)
 
 
 def _from_limit(setup: Setup, constraint: Constraint) -> Iterator[Step]:

@@ -10,7 +10,7 @@ from typing import Any, Final
 
 import msgspec
 
-from app.core.asking import ask
+from app.core.asking import Request, StackAnswer, ask
 from app.core.claim import LIMITS, QUANTITIES, Condition, Quantity, Subject, SubjectKind
 from app.core.conditions import ANYTHING, ON_OWN_RATING, ON_ROOF
 from app.core.errors import CantrailError, Fault, Kind, invalid
@@ -20,7 +20,6 @@ from app.core.refusal import unreviewed_factors
 from app.core.roof import remembered
 from app.core.scoring import Dossier
 from app.core.selection import factor_for
-from app.core.steps import steps
 from app.persistence import ledger
 from app.persistence.session import Database
 from app.services.dossiers import Dossiers
@@ -31,12 +30,13 @@ from app.services.receipts import (
     limit_numbers,
     receipt,
     refusal_numbers,
+    stack_numbers,
     thousandths,
     unreviewed_numbers,
 )
 from app.services.times import ledger_time
 from app.services.views.answers import factors_view, limit_view, mass_view
-from app.services.views.budgets import BudgetView, budget_view
+from app.services.views.budgets import BudgetView, StackView, budget_view, stack_view
 
 _JSON: Final = msgspec.json.Encoder()
 
@@ -205,12 +205,24 @@ def _condition(asked: LimitIn) -> Condition:
 def _budget(asked: BudgetIn, dossiers: list[Dossier]) -> BudgetView:
     request = budget_request(asked, dossiers)
     answer = ask(request)
+    unit = Unit(asked.unit)
+    rendered, numbers = _rendered(request, answer.stacked, unit)
     plain = asked if asked.as_of is None else msgspec.structs.replace(asked, as_of=None)
     as_of = max((dossier.as_of for dossier in dossiers), default=0)
     method = dossiers[0].method if dossiers else ""
-    numbers = receipt(plain, budget_numbers(answer), as_of, method)
-    working = steps(answer.setup, answer.budget, (*request.items, *request.people))
-    return budget_view(answer, working, Unit(asked.unit), numbers)
+    signed = receipt(plain, budget_numbers(answer, numbers), as_of, method)
+    return budget_view(answer, rendered, (*request.items, *request.people), unit, signed)
+
+
+def _rendered(request: Request, stacked: StackAnswer, unit: Unit) -> tuple[StackView, msgspec.Raw]:
+    """What is sent of a stack and what of it is digested: made once, for as long as its dossiers hold."""
+
+    def render() -> tuple[StackView, msgspec.Raw]:
+        return stack_view(stacked, unit), stack_numbers(stacked)
+
+    if stacked.key is None or request.vehicle is None:
+        return render()
+    return remembered(request.vehicle, ("rendered", stacked.key, unit), render)
 
 
 def _placed(error: CantrailError, place: str) -> CantrailError:

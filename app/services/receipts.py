@@ -10,7 +10,7 @@ from typing import Any, Final
 
 import msgspec
 
-from app.core.asking import BudgetAnswer
+from app.core.asking import BudgetAnswer, StackAnswer
 from app.core.conditions import Ruling
 from app.core.limits import Figure
 from app.core.refusal import Refusal, Unreviewed
@@ -47,22 +47,16 @@ def limit_numbers(found: Figure) -> list[Any]:
     ]
 
 
-def budget_numbers(answer: BudgetAnswer) -> list[Any]:
-    """A budget's numbers, ids and codes."""
-    worked = answer.budget
-    load = worked.load
-    return [
-        worked.verdict,
-        worked.reasons,
-        [worked.raw, worked.ceiling, load.least, load.cargo, load.worst, worked.carriers_mass],
+def stack_numbers(answer: StackAnswer) -> msgspec.Raw:
+    """A stack's numbers, ids and codes, as canonical JSON already."""
+    stack = answer.stack
+    numbers = [
+        [stack.raw, stack.ceiling, stack.mass, stack.vetted, stack.fixing_unsaid],
         [
             [each.name, each.by, each.factor_by, each.allowed, each.ceiling, _line(each.line)]
-            for each in worked.constraints
+            for each in stack.constraints
         ],
-        None if worked.trap is None else [worked.trap.carrier, worked.trap.carrier_rating],
-        worked.vetted,
-        thousandths(worked.confidence),
-        None if worked.weakest is None else worked.weakest.claim,
+        None if stack.trap is None else [stack.trap.carrier, stack.trap.carrier_rating],
         [
             [asked.dimension, [[_value(value), allowed] for value, allowed in asked.answers]]
             for asked in answer.questions
@@ -74,6 +68,23 @@ def budget_numbers(answer: BudgetAnswer) -> list[Any]:
         if answer.estimate is None
         else [answer.estimate.multiple, answer.estimate.parked_limit, answer.estimate.cargo_allowed],
         answer.notes,
+    ]
+    return msgspec.Raw(_CANONICAL.encode(numbers))
+
+
+def budget_numbers(answer: BudgetAnswer, stacked: msgspec.Raw) -> list[Any]:
+    """A budget's numbers, ids and codes, over those of its stack."""
+    worked = answer.budget
+    load = worked.load
+    return [
+        stacked,
+        worked.verdict,
+        worked.reasons,
+        [worked.raw, load.least, load.cargo, load.worst],
+        load.missing,
+        worked.vetted,
+        thousandths(worked.confidence),
+        None if worked.weakest is None else worked.weakest.claim,
     ]
 
 

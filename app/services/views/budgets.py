@@ -4,12 +4,12 @@ from collections.abc import Iterable, Sequence
 
 import msgspec
 
-from app.core.asking import BudgetAnswer
-from app.core.budget import Budget, Constraint
+from app.core.asking import BudgetAnswer, StackAnswer
+from app.core.budget import Constraint, Item, Stack
 from app.core.mass import Unit, allowed_in, carried_in
 from app.core.scope import Value
 from app.core.selection import Firmness
-from app.core.steps import Step
+from app.core.steps import Step, limit_steps, load_steps
 from app.core.wording import CAUTIONS, NOTES
 from app.services.views.answers import (
     BASIS,
@@ -118,14 +118,58 @@ class BudgetView(msgspec.Struct, frozen=True, kw_only=True):
     receipt: Receipt
 
 
-def budget_view(answer: BudgetAnswer, steps: Iterable[Step], unit: Unit, receipt: Receipt) -> BudgetView:
+class StackView(msgspec.Struct, frozen=True):
+    """What is sent of a stack, whatever it then carries."""
+
+    constraints: list[ConstraintView]
+    binding: list[str]
+    trap: TrapView | None
+    questions: list[BudgetQuestionView]
+    refusals: list[RefusalView]
+    unreviewed_lower: list[UnreviewedView]
+    conflicts: list[ConflictView]
+    estimate: EstimateView | None
+    steps: list[StepView]
+    notes: list[NoteView]
+
+
+def stack_view(answer: StackAnswer, unit: Unit) -> StackView:
+    """A stack as it is sent."""
+    stack = answer.stack
+    masses_known = not any(missing.figure == "own_mass" for missing in stack.missing)
+    return StackView(
+        constraints=[
+            _constraint(each, answer.setup.condition, unit, masses_known=masses_known) for each in stack.constraints
+        ],
+        binding=list(dict.fromkeys(constraint.name for constraint in stack.binding)),
+        trap=_trap(stack, unit),
+        questions=[
+            BudgetQuestionView(
+                asked.dimension, [BudgetAnswerView(value, down(allowed, unit)) for value, allowed in asked.answers]
+            )
+            for asked in answer.questions
+        ],
+        refusals=[refusal_view(each) for each in answer.refusals],
+        unreviewed_lower=unreviewed_views(answer.unreviewed_lower, unit),
+        conflicts=conflict_views(answer.conflicts, unit),
+        estimate=_estimate(answer, unit),
+        steps=step_views(limit_steps(answer.setup, stack), unit),
+        notes=note_views(answer.notes),
+    )
+
+
+def budget_view(
+    answer: BudgetAnswer, stacked: StackView, items: Iterable[Item], unit: Unit, receipt: Receipt
+) -> BudgetView:
     """A budget as it is sent."""
     worked, load = answer.budget, answer.budget.load
-    masses_known = not any(missing.figure == "own_mass" for missing in worked.missing)
+    refusals = stacked.refusals
+    if load.missing:
+        refusals = [refusal_view(each) for each in answer.refusals]
     return BudgetView(
         verdict=worked.verdict,
         reasons=worked.reasons,
-        condition=answer.setup.condition,
+        condition=answer.stacked.setup.condition,
         unit=unit,
         allowed_cargo=down(worked.allowed, unit),
         ceiling=down(worked.ceiling, unit),
@@ -135,28 +179,20 @@ def budget_view(answer: BudgetAnswer, steps: Iterable[Step], unit: Unit, receipt
         remaining=down(worked.remaining, unit),
         remaining_worst=down(worked.remaining_worst, unit),
         carrier_alone_exceeds=worked.raw is not None and worked.raw < 0,
-        mass_on_roof=carried_in(unit, worked.carriers_mass + load.cargo),
-        binding=list(dict.fromkeys(constraint.name for constraint in worked.binding)),
-        constraints=[
-            _constraint(each, answer.setup.condition, unit, masses_known=masses_known) for each in worked.constraints
-        ],
-        trap=_trap(worked, unit),
+        mass_on_roof=carried_in(unit, worked.stack.mass + load.cargo),
+        binding=stacked.binding if worked.binding else [],
+        constraints=stacked.constraints,
+        trap=stacked.trap if worked.trap else None,
         vetted=worked.vetted,
         confidence=worked.confidence,
         weakest=None if worked.weakest is None else BestView(worked.weakest.claim, worked.weakest.confidence),
-        questions=[
-            BudgetQuestionView(
-                asked.dimension,
-                [BudgetAnswerView(value, down(allowed, unit)) for value, allowed in asked.answers],
-            )
-            for asked in answer.questions
-        ],
-        refusals=[refusal_view(each) for each in answer.refusals],
-        unreviewed_lower=unreviewed_views(answer.unreviewed_lower, unit),
-        conflicts=conflict_views(answer.conflicts, unit),
-        unvetted_estimate=_estimate(answer, unit),
-        steps=[_step(each, unit) for each in steps],
-        notes=note_views(answer.notes),
+        questions=stacked.questions,
+        refusals=refusals,
+        unreviewed_lower=stacked.unreviewed_lower,
+        conflicts=stacked.conflicts,
+        unvetted_estimate=stacked.estimate,
+        steps=[*stacked.steps, *step_views(load_steps(worked, items), unit)],
+        notes=stacked.notes,
         cautions=CAUTIONS,
         receipt=receipt,
     )
@@ -182,8 +218,8 @@ def _constraint(found: Constraint, condition: str, unit: Unit, *, masses_known: 
     )
 
 
-def _trap(worked: Budget, unit: Unit) -> TrapView | None:
-    trap = worked.trap
+def _trap(stack: Stack, unit: Unit) -> TrapView | None:
+    trap = stack.trap
     if trap is None:
         return None
     return TrapView(
@@ -192,6 +228,11 @@ def _trap(worked: Budget, unit: Unit) -> TrapView | None:
         allowed_in(unit, trap.really_allowed),
         allowed_in(unit, trap.carrier_rating - trap.really_allowed),
     )
+
+
+def step_views(steps: Iterable[Step], unit: Unit) -> list[StepView]:
+    """Steps as they are sent."""
+    return [_step(each, unit) for each in steps]
 
 
 def _step(step: Step, unit: Unit) -> StepView:
@@ -205,7 +246,7 @@ def _step(step: Step, unit: Unit) -> StepView:
     return StepView(step.text, value, step.claims)
 
 
-def _estimate(answer: BudgetAnswer, unit: Unit) -> EstimateView | None:
+def _estimate(answer: StackAnswer, unit: Unit) -> EstimateView | None:
     found = answer.estimate
     if found is None:
         return None
