@@ -1,5 +1,7 @@
 """Look at what is in the registry: records, claims, their histories and confidences, in pages."""
 
+from collections.abc import Iterable
+from itertools import islice
 from typing import Any
 
 import msgspec
@@ -7,13 +9,19 @@ import msgspec
 from app.core import entries
 from app.core.claim import Subject, SubjectKind
 from app.core.errors import CantrailError, Kind, invalid
+from app.core.gear import Category
+from app.core.mass import Unit, allowed_in, carried_in
+from app.core.plate import plate
+from app.core.scope import Years
 from app.core.scoring import score
+from app.core.wording import CAUTIONS
 from app.persistence import ledger
 from app.persistence.queries import claims as claim_queries
 from app.persistence.queries import documents as document_queries
 from app.persistence.queries import subjects as queries
 from app.persistence.session import AnySession
-from app.services.facts import facts_about, not_found
+from app.services.facts import facts_about, load, not_found
+from app.services.finding import Found
 from app.services.views.claims import (
     ClaimView,
     ConfidenceView,
@@ -24,11 +32,13 @@ from app.services.views.claims import (
     scored_claim,
     shown_claim,
 )
+from app.services.views.plates import PlateFieldView, plate_field_view
 from app.services.views.records import (
     DocumentView,
     Page,
     PublisherView,
     RecordView,
+    publisher_view,
     record_view,
     shown_document,
     shown_publisher,
@@ -100,9 +110,77 @@ def claims_on(session: AnySession, subject: Subject, *, after: int, limit: int) 
     return Page(shown, str(rows[limit - 1].seq) if len(rows) > limit else None)
 
 
+class PlatedRecord(RecordView, frozen=True, kw_only=True):
+    """A vehicle's record with its plate: every cell of its scope in every condition, at 0.80. Masses in kg."""
+
+    unit: str
+    plate: list[PlateFieldView]
+    cautions: tuple[str, ...]
+
+
 def record(session: AnySession, subject: Subject) -> RecordView:
-    """One subject's record. Raises not_found."""
-    return record_view(session, subject)
+    """One subject's record; a vehicle's with its plate. Raises not_found."""
+    plain = record_view(session, subject)
+    if subject.kind is not SubjectKind.VEHICLE:
+        return plain
+    loaded = load(session, subject)
+    fields = [] if loaded is None else [plate_field_view(field, Unit.KG) for field in plate(loaded.dossier)]
+    said = {name: getattr(plain, name) for name in plain.__struct_fields__}
+    return PlatedRecord(**said, unit=Unit.KG, plate=fields, cautions=CAUTIONS)
+
+
+def found_records(
+    session: AnySession,
+    kind: SubjectKind,
+    found: Iterable[Found],
+    *,
+    year: int | None,
+    category: str | None,
+    limit: int,
+) -> Page[RecordView]:
+    """The records of what was found, in the order of finding; of one model year, in one category."""
+    shown = (record_view(session, Subject(kind, each.id)) for each in found)
+    wanted = (each for each in shown if _made_in(each, year) and category in {None, each.category})
+    return Page(list(islice(wanted, limit)), None)
+
+
+def _made_in(shown: RecordView, year: int | None) -> bool:
+    if year is None:
+        return True
+    if isinstance(shown.years, Years):
+        return shown.years.first <= year <= shown.years.end
+    return not isinstance(shown.first_year, int) or shown.first_year <= year
+
+
+def publisher(session: AnySession, slug: str) -> PublisherView:
+    """One publisher. Raises not_found."""
+    return publisher_view(session, slug)
+
+
+class CategoryView(msgspec.Struct, frozen=True):
+    """A category of gear, and what such things usually weigh in kg: common practice, no source."""
+
+    id: str
+    name: str
+    usual_low: float
+    usual_high: float
+
+
+class Categories(msgspec.Struct, frozen=True):
+    """The categories of gear."""
+
+    unit: str
+    source: str
+    items: list[CategoryView]
+
+
+def categories(found: Iterable[Category]) -> Categories:
+    """Categories as they are sent."""
+    items = [
+        CategoryView(each.id, each.name, allowed_in(Unit.KG, each.low), carried_in(Unit.KG, each.high))
+        for each in found
+    ]
+    return Categories(Unit.KG, "common practice, no source", items)
 
 
 def records(

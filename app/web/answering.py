@@ -1,0 +1,84 @@
+"""The answering routes: documented like any other, but run on the bare request.
+
+They stand first in the router, wait for nothing but a look at the ledger's head, and send bytes.
+"""
+
+from collections.abc import Awaitable, Callable
+from typing import Any, Final
+
+from fastapi.routing import APIRoute
+from starlette.concurrency import run_in_threadpool
+from starlette.requests import Request
+from starlette.responses import Response
+
+from app.bootstrap import Registry
+from app.core.claim import Subject, SubjectKind
+from app.services.answering import Answered
+from app.services.inputs import BudgetIn, BudgetsIn, LimitIn
+from app.web.bodies import MANY_LIMIT, BodyDecoder, query
+from app.web.edge import body_bytes, json_response, refuse_other_than_json, registry_of
+
+Answering = Callable[[Request], Awaitable[Response]]
+
+_BUDGET: Final = BodyDecoder(BudgetIn)
+_BUDGETS: Final = BodyDecoder(BudgetsIn)
+
+
+class BareRoute(APIRoute):
+    """A route whose endpoint takes the request and nothing else, so that nothing need be solved for it."""
+
+    def get_route_handler(self) -> Callable[[Request], Any]:
+        """The endpoint itself."""
+        return self.endpoint
+
+
+def figure_of(kind: SubjectKind) -> Answering:
+    """The endpoint for one figure of the subjects of a kind."""
+
+    async def figure(request: Request) -> Response:
+        registry = registry_of(request)
+        subject = Subject(kind, request.path_params["id"])
+        asked = query(request.scope["query_string"], LimitIn)
+        answer = None
+        if registry.database.is_sqlite:
+            answer = registry.answers.ready_limit(subject, asked)
+        if answer is None:
+            answer = await run_in_threadpool(registry.answers.limit, subject, asked)
+        return _sent(request, answer)
+
+    return figure
+
+
+async def budget(request: Request) -> Response:
+    """One budget."""
+    registry = registry_of(request)
+    refuse_other_than_json(request)
+    asked = _BUDGET.decode(await body_bytes(request))
+    answer = None
+    if registry.database.is_sqlite:
+        answer = registry.answers.ready_budget(asked)
+    if answer is None:
+        answer = await run_in_threadpool(registry.answers.budget, asked)
+    return _sent(request, answer)
+
+
+async def budgets(request: Request) -> Response:
+    """Many budgets."""
+    registry: Registry = registry_of(request)
+    refuse_other_than_json(request)
+    raw = await body_bytes(request, MANY_LIMIT)
+    return _sent(request, await run_in_threadpool(lambda: registry.answers.budgets(_BUDGETS.decode(raw))))
+
+
+def _sent(request: Request, answer: Answered) -> Response:
+    """An answer, or that the one at hand still holds."""
+    headers = {"ETag": answer.etag}
+    if_none_match = request.headers.get("if-none-match")
+    if if_none_match is not None and request.method == "GET" and _names(if_none_match, answer.etag):
+        return Response(None, 304, {"Cache-Control": "no-cache", **headers})
+    return json_response(answer.body, headers=headers)
+
+
+def _names(if_none_match: str, etag: str) -> bool:
+    """Whether a list of entity tags names one, weakly compared (RFC 9110, 13.1.2)."""
+    return if_none_match.strip() == "*" or etag in {tag.strip().removeprefix("W/") for tag in if_none_match.split(",")}

@@ -1,0 +1,58 @@
+"""The answering routes: limits, other figures and budgets."""
+
+from typing import Final
+
+from fastapi import APIRouter
+
+from app.core.claim import SubjectKind
+from app.services.answering import Budgets
+from app.services.inputs import BudgetIn, BudgetsIn, LimitIn
+from app.services.views.answers import FactorsView, LimitView, MassView
+from app.services.views.budgets import BudgetView
+from app.web.answering import BareRoute, budget, budgets, figure_of
+from app.web.describing import ASKS, gives, takes, takes_query
+
+router = APIRouter(route_class=BareRoute, tags=["answers"])
+
+_PLACES: Final = (
+    ("/vehicles/{id}/limit", SubjectKind.VEHICLE, "A vehicle's roof limit, or its off-road factor, or a refusal"),
+    ("/carriers/{id}/figure", SubjectKind.CARRIER, "A carrier's rating, own mass or off-road factor, or a refusal"),
+    ("/fixings/{id}/figure", SubjectKind.FIXING, "A fixing's rating, own mass or off-road factor, or a refusal"),
+    ("/gear/{id}/figure", SubjectKind.GEAR, "A gear item's own mass, or a refusal"),
+    ("/fitments/{id}/figure", SubjectKind.FITMENT, "The rating of a carrier on a vehicle, or a refusal"),
+)
+
+router.add_api_route(
+    "/budget",
+    budget,
+    methods=["POST"],
+    summary="What may still go up, what stops it, and why",
+    responses=gives(BudgetView, refuses=ASKS, says="The budget. A verdict of unknown is an answer too."),
+    openapi_extra=takes(BudgetIn),
+)
+for _path, _kind, _summary in _PLACES:
+    router.add_api_route(
+        _path,
+        figure_of(_kind),
+        methods=["GET"],
+        summary=_summary,
+        name=f"{_kind}_figure",
+        responses={
+            **gives((LimitView, MassView, FactorsView), says="The figure, or a refusal to name one."),
+            304: {"description": "What you have still holds (If-None-Match)."},
+        },
+        openapi_extra={
+            "parameters": [
+                {"name": "id", "in": "path", "required": True, "schema": {"type": "string"}},
+                *takes_query(LimitIn)["parameters"],
+            ]
+        },
+    )
+router.add_api_route(
+    "/budgets",
+    budgets,
+    methods=["POST"],
+    summary="Up to a thousand budgets in one call",
+    responses=gives(Budgets, refuses=ASKS, says="The budgets, in the order asked for."),
+    openapi_extra=takes(BudgetsIn),
+)

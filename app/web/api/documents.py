@@ -1,0 +1,153 @@
+"""Documents: filed by upload, shown, and their files saved."""
+
+from collections.abc import AsyncGenerator
+from typing import Annotated, Any, Final
+
+import msgspec
+from fastapi import APIRouter, Depends, Request
+from starlette.datastructures import FormData, UploadFile
+from starlette.formparsers import MultiPartException, MultiPartParser
+from starlette.responses import Response
+
+from app.core.errors import CantrailError, Kind, invalid
+from app.services import documents, looking
+from app.services.documents import MOST_BYTES
+from app.services.inputs import NewDocument
+from app.services.views.records import DocumentView, Page
+from app.web.api.subjects import Cursor, Limit, Maker
+from app.web.describing import LISTS, READS, WRITES, gives, gives_file
+from app.web.edge import Reader, Writer, body_bytes
+from app.web.faults import bad_input, faults_in
+
+router = APIRouter(tags=["documents"])
+
+OVERHEAD: Final = 64 * 1024
+"""What the fields and boundaries of a form may take beside the file."""
+
+_FORM: Final = {
+    "requestBody": {
+        "required": True,
+        "content": {
+            "multipart/form-data": {
+                "schema": {
+                    "type": "object",
+                    "properties": {
+                        "file": {"type": "string", "format": "binary", "description": "PDF, PNG or JPEG, 20 MiB."},
+                        "publisher": {"type": "string"},
+                        "kind": {
+                            "enum": [
+                                "handbook",
+                                "maker_page",
+                                "letter",
+                                "catalogue",
+                                "accessory_page",
+                                "plate_photo",
+                                "instruction_sheet",
+                                "other",
+                            ]
+                        },
+                        **{
+                            name: {"type": "string"}
+                            for name in ("title", "edition", "published", "obtained", "language", "market")
+                        },
+                    },
+                    "required": ["file", "publisher", "kind"],
+                },
+                "example": {"file": "handbook.pdf", "publisher": "orrin", "kind": "handbook", "edition": "2021"},
+            }
+        },
+    }
+}
+
+
+class Upload:
+    """A form with a file, read whole and no further than is allowed."""
+
+    def __init__(self, filename: str, content: bytes, new: NewDocument) -> None:
+        self.filename = filename
+        self.content = content
+        self.new = new
+
+
+async def upload(request: Request) -> Upload:
+    """Read an uploaded document. Raises unsupported, too_large or bad input."""
+    if not request.headers.get("content-type", "").lower().startswith("multipart/form-data"):
+        raise CantrailError(
+            Kind.UNSUPPORTED, "not_a_form", "Send the file and its fields as multipart/form-data, the file as `file`."
+        )
+    raw = await body_bytes(request, MOST_BYTES + OVERHEAD)
+    request.state.raw = raw
+
+    async def sent() -> AsyncGenerator[bytes, None]:
+        yield raw
+
+    try:
+        form = await MultiPartParser(request.headers, sent(), max_files=1, max_fields=20).parse()
+    except (MultiPartException, KeyError) as error:
+        raise invalid("", "malformed_form", f"This form cannot be read: {error}") from error
+    return await _read(form)
+
+
+async def _read(form: FormData) -> Upload:
+    file = form.get("file")
+    if not isinstance(file, UploadFile):
+        raise invalid("/file", "file_missing", "Send the document's file as `file`.")
+    fields: dict[str, Any] = {
+        name: text for name, text in form.items() if name != "file" and isinstance(text, str) and text
+    }
+    faults = faults_in(fields, NewDocument)
+    if faults:
+        raise bad_input(faults)
+    content = await file.read()
+    return Upload(file.filename or "", content, msgspec.convert(fields, NewDocument))
+
+
+@router.post(
+    "/documents",
+    status_code=201,
+    summary="File a document by upload",
+    responses=gives(DocumentView, 201, refuses=WRITES),
+    openapi_extra=_FORM,
+)
+def add_document(writer: Annotated[Writer, Depends()], sent: Annotated[Upload, Depends(upload)]) -> Response:
+    """A document with its file."""
+    return writer.write(
+        lambda work: documents.document(
+            work.session, documents.add_document(work, sent.new, sent.filename, sent.content)
+        ),
+        status=201,
+    )
+
+
+@router.get(
+    "/documents",
+    summary="Documents, oldest first",
+    responses=gives(Page[DocumentView], refuses=LISTS, says="Some documents."),
+)
+def list_documents(
+    reader: Annotated[Reader, Depends()], publisher: Maker = None, cursor: Cursor = None, limit: Limit = 50
+) -> Response:
+    """Documents, of one publisher."""
+    return reader.show(lambda session: looking.documents(session, cursor=cursor, limit=limit, publisher=publisher))
+
+
+@router.get(
+    "/documents/{id}", summary="One document", responses=gives(DocumentView, refuses=READS, says="The document.")
+)
+def get_document(id: str, reader: Annotated[Reader, Depends()]) -> Response:
+    """One document."""
+    return reader.show(lambda session: documents.document(session, id))
+
+
+@router.get("/documents/{id}/file", summary="The file as it was filed", responses=gives_file())
+def get_file(id: str, reader: Annotated[Reader, Depends()]) -> Response:
+    """A document's file, to be saved and not to be shown."""
+    with reader.registry.database.read() as session:
+        held = documents.file(session, reader.registry.store, id)
+    headers = {
+        "Content-Disposition": f'attachment; filename="{held.filename}"',
+        "Content-Security-Policy": "sandbox; default-src 'none'",
+        "X-Content-Type-Options": "nosniff",
+        "Cache-Control": "private, max-age=3600",
+    }
+    return Response(held.content, headers=headers, media_type=held.media_type)

@@ -1,0 +1,48 @@
+"""The change feed, and whether the server is well."""
+
+from typing import Annotated
+
+from fastapi import APIRouter, Depends, Query
+from starlette.responses import Response
+
+from app.persistence import migrate
+from app.services.changes import Changes, changes
+from app.web.api.subjects import Limit
+from app.web.describing import gives
+from app.web.edge import Reader, json_response
+from app.web.errors import problem
+
+router = APIRouter(tags=["changes"])
+health = APIRouter(tags=["health"])
+
+
+@router.get(
+    "/changes",
+    summary="The entries since one, in order, each with the plate cells that it set, emptied, raised or lowered",
+    responses=gives(Changes, refuses=(422, 500, 503), says="Some of the feed."),
+)
+def list_changes(
+    reader: Annotated[Reader, Depends()],
+    after: Annotated[int, Query(ge=0, le=2**53, description="The last entry that you have.")] = 0,
+    limit: Limit = 50,
+) -> Response:
+    """The feed."""
+    return reader.show(lambda session: changes(session, after=after, limit=limit))
+
+
+@health.get("/healthz", summary="The process answers", responses={200: {"description": "It does."}})
+def healthz() -> Response:
+    """Alive."""
+    return json_response(b'{"status":"alive"}')
+
+
+@health.get(
+    "/readyz",
+    summary="The registry can be read and is up to date",
+    responses={200: {"description": "It can."}, 503: {"description": "It cannot, now."}},
+)
+def readyz(reader: Annotated[Reader, Depends()]) -> Response:
+    """Ready."""
+    if not migrate.is_current(reader.registry.database):
+        return problem(503, "not_ready", "The database is older than this program. Run `cantrail init`.")
+    return json_response(b'{"status":"ready"}')

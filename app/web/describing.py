@@ -1,0 +1,138 @@
+"""The OpenAPI document: schemas made from the very types that are decoded and encoded, an example on every body, and
+every refusal that a route can answer."""
+
+from collections.abc import Mapping
+from typing import Any, Final
+
+import msgspec
+from fastapi import FastAPI
+from msgspec import inspect
+
+from app.web.errors import MEDIA_TYPE, Problem
+from app.web.examples import EXAMPLES, example_of
+
+_REFERENCE: Final = "#/components/schemas/{name}"
+_TYPES: Final[dict[str, Any]] = {}
+"""Every type that a route takes or gives, by a key of its own: what the document's schemas are made from."""
+
+REFUSALS: Final[dict[int, str]] = {
+    400: "The request cannot be read: malformed JSON or header.",
+    401: "No token, or one that is unknown, expired or revoked.",
+    403: "Your role, token or interest does not allow this.",
+    404: "There is no such thing.",
+    405: "Not for this method.",
+    409: "Not now, not again, or too like what is there; `code` says which.",
+    413: "Too large.",
+    415: "Not a media type that is taken here.",
+    422: "Something in the request makes no sense; `errors` point at what.",
+    500: "The registry's own mistake. Nothing was changed.",
+    503: "The registry cannot read or write its storage just now. Try again.",
+}
+
+READS: Final = (404, 422, 500, 503)
+LISTS: Final = (422, 500, 503)
+WRITES: Final = (400, 401, 403, 404, 409, 413, 415, 422, 500, 503)
+ASKS: Final = (400, 404, 413, 415, 422, 500, 503)
+
+Described = dict[str, Any]
+Responses = dict[int | str, dict[str, Any]]
+
+
+def gives(shown: Any, status: int = 200, *, refuses: tuple[int, ...] = READS, says: str = "Done.") -> Responses:
+    """What a route answers, for `responses`; several types are alternatives."""
+    alternatives = shown if isinstance(shown, tuple) else (shown,)
+    schemas = [_schema(each) for each in alternatives]
+    body = {
+        "schema": schemas[0] if len(schemas) == 1 else {"oneOf": schemas},
+        "example": example_of(alternatives[0]),
+    }
+    return {
+        status: {"description": says, "content": {"application/json": body}},
+        **{each: _refusal(each) for each in refuses},
+    }
+
+
+def gives_file(*, refuses: tuple[int, ...] = READS) -> Responses:
+    """A file as it was filed, for `responses`."""
+    content = {kind: {"schema": {"type": "string", "format": "binary"}} for kind in _FILES}
+    return {
+        200: {"description": "The file, to be saved.", "content": content},
+        **{each: _refusal(each) for each in refuses},
+    }
+
+
+_FILES: Final = ("application/pdf", "image/png", "image/jpeg")
+
+
+def takes(wanted: type[msgspec.Struct]) -> Described:
+    """What a route takes, for `openapi_extra`."""
+    body = {"schema": _schema(wanted), "example": EXAMPLES.get(wanted) or example_of(wanted)}
+    return {"requestBody": {"required": True, "content": {"application/json": body}}}
+
+
+def takes_query(wanted: type[msgspec.Struct]) -> Described:
+    """What a route takes in its query, an inner object by its members, for `openapi_extra`."""
+    parameters: list[Described] = []
+    whole = inspect.type_info(wanted)
+    for field in whole.fields if isinstance(whole, inspect.StructType) else ():
+        if isinstance(field.type, inspect.StructType):
+            parameters.extend(_parameter(each.encode_name, field.type.cls) for each in field.type.fields)
+        else:
+            parameters.append(_parameter(field.encode_name, wanted))
+    return {"parameters": parameters}
+
+
+def _parameter(name: str, of: type) -> Described:
+    _, components = msgspec.json.schema_components([of], ref_template=_REFERENCE)
+    _TYPES[of.__name__] = of
+    return {
+        "name": name,
+        "in": "query",
+        "required": False,
+        "schema": components[of.__name__]["properties"][name],
+        "style": "form",
+        "explode": False,
+    }
+
+
+def _schema(shown: Any) -> Described:
+    _TYPES[str(shown)] = shown
+    (schema,), _ = msgspec.json.schema_components([shown], ref_template=_REFERENCE)
+    return dict(schema)
+
+
+def _refusal(status: int) -> Described:
+    _TYPES["Problem"] = Problem
+    body = {"schema": _schema(Problem), "example": _problem_example(status)}
+    return {"description": REFUSALS[status], "content": {MEDIA_TYPE: body}}
+
+
+def _problem_example(status: int) -> Mapping[str, Any]:
+    example: dict[str, Any] = {
+        "type": "urn:problem-type:cantrail:bad_input" if status == 422 else f"urn:problem-type:cantrail:{status}",
+        "title": "Bad input" if status == 422 else "What went wrong",
+        "status": status,
+        "detail": REFUSALS[status],
+        "code": "bad_input" if status == 422 else "code",
+    }
+    if status == 422:
+        example["errors"] = [{"pointer": "/stated/value", "code": "bad_mass", "message": 'Write "75" or "165.5".'}]
+    return example
+
+
+def describe(app: FastAPI) -> None:
+    """Let an application's OpenAPI document have the schemas of all that its routes take and give."""
+    made = app.openapi
+
+    def openapi() -> Described:
+        if app.openapi_schema is None:
+            document = made()
+            _, components = msgspec.json.schema_components(list(_TYPES.values()), ref_template=_REFERENCE)
+            schemas = document.setdefault("components", {}).setdefault("schemas", {})
+            schemas.update(components)
+            for unused in ("HTTPValidationError", "ValidationError"):
+                schemas.pop(unused, None)
+            app.openapi_schema = document
+        return app.openapi_schema
+
+    app.openapi = openapi  # type: ignore[method-assign]

@@ -1,0 +1,64 @@
+"""The web application over one open registry."""
+
+from collections.abc import AsyncIterator
+from contextlib import asynccontextmanager
+
+import anyio.to_thread
+from fastapi import APIRouter, FastAPI
+from fastapi.exceptions import RequestValidationError
+from starlette.requests import Request
+from starlette.responses import Response
+
+from app.bootstrap import Registry
+from app.core.errors import Fault
+from app.web.api import answers, claims, documents, feed, subjects
+from app.web.describing import describe
+from app.web.errors import add_handlers, refused
+from app.web.faults import bad_input
+
+API = "/api/v1"
+THREADS = 4
+"""More threads only fight for the interpreter."""
+
+
+def create_app(registry: Registry) -> FastAPI:
+    """The application that serves a registry. It closes the registry when it stops."""
+
+    @asynccontextmanager
+    async def lifespan(_: FastAPI) -> AsyncIterator[None]:
+        anyio.to_thread.current_default_thread_limiter().total_tokens = THREADS
+        yield
+        registry.close()
+
+    app = FastAPI(
+        title="Cantrail",
+        version="1",
+        summary="What a vehicle's roof may carry, who says so, and what may still go up.",
+        description="Every figure is a claim. The vehicle's own handbook comes first, and local law. "
+        "The registry reports what sources say; it certifies nothing.",
+        openapi_url=f"{API}/openapi.json",
+        docs_url=None,
+        redoc_url=None,
+        lifespan=lifespan,
+    )
+    app.state.registry = registry
+    api = APIRouter(prefix=API)
+    for router in (answers.router, subjects.router, claims.router, documents.router, feed.router):
+        api.include_router(router)
+    app.include_router(api)
+    app.include_router(feed.health)
+    add_handlers(app)
+    app.add_exception_handler(RequestValidationError, _query_fault)
+    describe(app)
+    return app
+
+
+def _query_fault(_: Request, error: Exception) -> Response:
+    """A parameter of a path or query that makes no sense, as any other bad input."""
+    if not isinstance(error, RequestValidationError):
+        raise error
+    faults = [
+        Fault("/" + "/".join(str(step) for step in each["loc"][1:]), str(each["type"]), f"{each['msg']}.")
+        for each in error.errors()
+    ]
+    return refused(bad_input(faults))
