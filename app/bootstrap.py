@@ -32,9 +32,12 @@ class Registry:
         self.database.dispose()
 
 
-def open_registry(settings: Settings, *, database: Database | None = None, clock: Clock | None = None) -> Registry:
-    """Open a registry. Raises `not_ready` where its database is not there or not up to date."""
-    opened = database or Database(settings.url)
+def open_registry(
+    settings: Settings, *, database: Database | None = None, clock: Clock | None = None, checkpoints: bool = True
+) -> Registry:
+    """Open a registry; beside a running server, say `checkpoints=False`. Raises `not_ready` where its database is not
+    there or not up to date."""
+    opened = database or Database(settings.url, checkpoints=checkpoints)
     if not migrate.is_current(opened):
         raise CantrailError(
             Kind.UNAVAILABLE,

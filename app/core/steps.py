@@ -36,7 +36,9 @@ def limit_steps(setup: Setup, stack: Stack) -> tuple[Step, ...]:
 
 def load_steps(budget: Budget, items: Iterable[Item]) -> tuple[Step, ...]:
     """From each thing carried to what is left, or is too much."""
-    found = [Step(item.name, None if item.most is None else -item.most, True, _mass_claims(item)) for item in items]
+    found = [
+        Step(_item_text(item), None if item.most is None else -item.most, True, _mass_claims(item)) for item in items
+    ]
     remaining = budget.remaining
     if remaining is not None:
         found.append(Step("left", remaining) if remaining >= 0 else Step("over by", -remaining, True))
@@ -82,6 +84,12 @@ def _counted(setup: Setup, constraint: Constraint) -> tuple[Part, ...]:
             above = setup.carriers[place + 1 :]
             itself = (*((setup.fixing,) if setup.fixing else ()), setup.carriers[place])
             return (*itself, *above) if gross else above
+
+
+def _item_text(item: Item) -> str:
+    if item.most is None:
+        return f"{item.name}, of unknown mass"
+    return item.name if item.least == item.most else f"{item.name}, at the top of its usual range"
 
 
 def _mass_claims(item: Item) -> tuple[str, ...]:

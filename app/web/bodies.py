@@ -11,8 +11,8 @@ import msgspec
 from msgspec import inspect
 
 from app.core.errors import CantrailError, Fault, Kind
+from app.services.faults import bad_input, escaped, faults_in
 from app.web.errors import ProblemError
-from app.web.faults import bad_input, escaped, faults_in
 
 Wanted = TypeVar("Wanted", bound=msgspec.Struct)
 

@@ -11,10 +11,10 @@ from starlette.responses import Response
 
 from app.bootstrap import Registry
 from app.core.errors import Fault
+from app.services.faults import bad_input
 from app.web.api import answers, claims, documents, feed, subjects
 from app.web.describing import describe
 from app.web.errors import add_handlers, refused
-from app.web.faults import bad_input
 
 API = "/api/v1"
 THREADS = 4

@@ -12,12 +12,12 @@ from starlette.responses import Response
 from app.core.errors import CantrailError, Kind, invalid
 from app.services import documents, looking
 from app.services.documents import MOST_BYTES
+from app.services.faults import bad_input, faults_in
 from app.services.inputs import NewDocument
 from app.services.views.records import DocumentView, Page
 from app.web.api.subjects import Cursor, Limit, Maker
 from app.web.describing import LISTS, READS, WRITES, gives, gives_file
 from app.web.edge import Reader, Writer, body_bytes
-from app.web.faults import bad_input, faults_in
 
 router = APIRouter(tags=["documents"])
 
