@@ -12,6 +12,7 @@ from starlette.responses import Response
 from app.bootstrap import Registry
 from app.core.errors import Fault
 from app.services.faults import bad_input
+from app.web.answering import AnswersFirst
 from app.web.api import answers, claims, documents, feed, subjects
 from app.web.describing import describe
 from app.web.errors import add_handlers, refused
@@ -47,6 +48,7 @@ def create_app(registry: Registry) -> FastAPI:
         api.include_router(router)
     app.include_router(api)
     app.include_router(feed.health)
+    app.add_middleware(AnswersFirst, prefix=API)
     add_handlers(app)
     app.add_exception_handler(RequestValidationError, _query_fault)
     describe(app)

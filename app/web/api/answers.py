@@ -9,18 +9,18 @@ from app.services.answering import Budgets
 from app.services.inputs import BudgetIn, BudgetsIn, LimitIn
 from app.services.views.answers import FactorsView, LimitView, MassView
 from app.services.views.budgets import BudgetView
-from app.web.answering import BareRoute, budget, budgets, figure_of
+from app.web.answering import FIGURES, BareRoute, budget, budgets, figure_of
 from app.web.describing import ASKS, gives, takes, takes_query
 
 router = APIRouter(route_class=BareRoute, tags=["answers"])
 
-_PLACES: Final = (
-    ("/vehicles/{id}/limit", SubjectKind.VEHICLE, "A vehicle's roof limit, or its off-road factor, or a refusal"),
-    ("/carriers/{id}/figure", SubjectKind.CARRIER, "A carrier's rating, own mass or off-road factor, or a refusal"),
-    ("/fixings/{id}/figure", SubjectKind.FIXING, "A fixing's rating, own mass or off-road factor, or a refusal"),
-    ("/gear/{id}/figure", SubjectKind.GEAR, "A gear item's own mass, or a refusal"),
-    ("/fitments/{id}/figure", SubjectKind.FITMENT, "The rating of a carrier on a vehicle, or a refusal"),
-)
+_SUMMARIES: Final = {
+    SubjectKind.VEHICLE: "A vehicle's roof limit, or its off-road factor, or a refusal",
+    SubjectKind.CARRIER: "A carrier's rating, own mass or off-road factor, or a refusal",
+    SubjectKind.FIXING: "A fixing's rating, own mass or off-road factor, or a refusal",
+    SubjectKind.GEAR: "A gear item's own mass, or a refusal",
+    SubjectKind.FITMENT: "The rating of a carrier on a vehicle, or a refusal",
+}
 
 router.add_api_route(
     "/budget",
@@ -30,12 +30,12 @@ router.add_api_route(
     responses=gives(BudgetView, refuses=ASKS, says="The budget. A verdict of unknown is an answer too."),
     openapi_extra=takes(BudgetIn),
 )
-for _path, _kind, _summary in _PLACES:
+for _plural, (_last, _kind) in FIGURES.items():
     router.add_api_route(
-        _path,
+        f"/{_plural}/{{id}}/{_last}",
         figure_of(_kind),
         methods=["GET"],
-        summary=_summary,
+        summary=_SUMMARIES[_kind],
         name=f"{_kind}_figure",
         responses={
             **gives((LimitView, MassView, FactorsView), says="The figure, or a refusal to name one."),
