@@ -40,7 +40,7 @@ class BodyDecoder(Generic[Wanted]):
 
     def _refuse(self, raw: bytes) -> NoReturn:
         plain = _plain(raw)
-        faults = [*_repeated(raw), *faults_in(plain, self._wanted), *_unstorable(plain, "")]
+        faults = [*_repeated(raw), *faults_in(plain, self._wanted), *unstorable(plain)]
         # The walk knows every rule of every type; what it should miss is refused all the same, in the decoder's words.
         raise bad_input(faults or [Fault("", "bad_input", _words_of_decoder(self._decoder, raw))])
 
@@ -51,7 +51,7 @@ class _AmbiguousError(Exception):
 
 def _refuse_ambiguous(raw: bytes) -> None:
     _ONCE.decode(raw.decode())
-    if b"\\u0000" in raw and any(_unstorable(msgspec.json.decode(raw), "")):
+    if b"\\u0000" in raw and any(unstorable(msgspec.json.decode(raw))):
         raise _AmbiguousError
 
 
@@ -114,17 +114,17 @@ def _repeated(raw: bytes) -> Iterator[Fault]:
         yield Fault(f"/{escaped(name)}", "given_twice", f"`{name[:40]}` stands twice in one object. Leave one out.")
 
 
-def _unstorable(value: Any, at: str) -> Iterator[Fault]:
+def unstorable(value: Any, at: str = "") -> Iterator[Fault]:
     """Texts with a NUL, which a database cannot hold."""
     match value:
         case str() if "\0" in value:
             yield Fault(at, "bad_character", "This text has a NUL character in it. Leave it out.")
         case dict():
             for name, member in value.items():
-                yield from _unstorable(member, f"{at}/{escaped(name)}")
+                yield from unstorable(member, f"{at}/{escaped(name)}")
         case list():
             for place, item in enumerate(value):
-                yield from _unstorable(item, f"{at}/{place}")
+                yield from unstorable(item, f"{at}/{place}")
         case _:
             return
 

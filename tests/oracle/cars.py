@@ -11,6 +11,7 @@ from tests.oracle.figures import (
     DIMENSIONS,
     OTHER,
     SETTING,
+    UNCOUNTED,
     Car,
     Case,
     Claim,
@@ -103,7 +104,7 @@ def answer(
     threshold: Fraction,
     car: Car | None,
     is_vehicle: bool = False,
-    counts: Counts = Counts(),
+    counts: Counts = UNCOUNTED,
     own_factors: list[Claim] | None = None,
     needed: bool = True,
 ) -> Answer:

@@ -133,6 +133,9 @@ class Counts:
     feet: int | None = None
 
 
+UNCOUNTED = Counts()
+
+
 def count_for(claim: Claim, counts: Counts, up: bool) -> int | None:
     per = claim.get("per") or "total"
     if per == "total":

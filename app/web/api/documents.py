@@ -1,6 +1,7 @@
 """Documents: filed by upload, shown, and their files saved."""
 
 from collections.abc import AsyncGenerator
+from hashlib import sha256
 from typing import Annotated, Any, Final
 
 import msgspec
@@ -9,55 +10,27 @@ from starlette.datastructures import FormData, UploadFile
 from starlette.formparsers import MultiPartException, MultiPartParser
 from starlette.responses import Response
 
-from app.core.errors import CantrailError, Kind, invalid
+from app.core.errors import CantrailError, Fault, Kind, invalid
 from app.services import documents, looking
 from app.services.documents import MOST_BYTES
 from app.services.faults import bad_input, faults_in
 from app.services.inputs import NewDocument
 from app.services.views.records import DocumentView, Page
 from app.web.api.subjects import Cursor, Limit, Maker
-from app.web.describing import LISTS, READS, WRITES, gives, gives_file
+from app.web.bodies import unstorable
+from app.web.describing import LISTS, READS, WRITES, gives, gives_file, takes_form
 from app.web.edge import Reader, Writer, body_bytes
+from app.web.errors import ProblemError
 
 router = APIRouter(tags=["documents"])
 
 OVERHEAD: Final = 64 * 1024
 """What the fields and boundaries of a form may take beside the file."""
 
-_FORM: Final = {
-    "requestBody": {
-        "required": True,
-        "content": {
-            "multipart/form-data": {
-                "schema": {
-                    "type": "object",
-                    "properties": {
-                        "file": {"type": "string", "format": "binary", "description": "PDF, PNG or JPEG, 20 MiB."},
-                        "publisher": {"type": "string"},
-                        "kind": {
-                            "enum": [
-                                "handbook",
-                                "maker_page",
-                                "letter",
-                                "catalogue",
-                                "accessory_page",
-                                "plate_photo",
-                                "instruction_sheet",
-                                "other",
-                            ]
-                        },
-                        **{
-                            name: {"type": "string"}
-                            for name in ("title", "edition", "published", "obtained", "language", "market")
-                        },
-                    },
-                    "required": ["file", "publisher", "kind"],
-                },
-                "example": {"file": "handbook.pdf", "publisher": "orrin", "kind": "handbook", "edition": "2021"},
-            }
-        },
-    }
-}
+_FILE: Final = {"type": "string", "format": "binary", "description": "A PDF, PNG or JPEG file of at most 20 MiB."}
+_FORM: Final = takes_form(
+    NewDocument, {"file": _FILE}, {"file": "handbook.pdf", "publisher": "orrin", "kind": "handbook", "edition": "2021"}
+)
 
 
 class Upload:
@@ -76,26 +49,32 @@ async def upload(request: Request) -> Upload:
             Kind.UNSUPPORTED, "not_a_form", "Send the file and its fields as multipart/form-data, the file as `file`."
         )
     raw = await body_bytes(request, MOST_BYTES + OVERHEAD)
-    request.state.raw = raw
 
     async def sent() -> AsyncGenerator[bytes, None]:
         yield raw
 
     try:
         form = await MultiPartParser(request.headers, sent(), max_files=1, max_fields=20).parse()
-    except (MultiPartException, KeyError) as error:
-        raise invalid("", "malformed_form", f"This form cannot be read: {error}") from error
-    return await _read(form)
+    except (MultiPartException, KeyError, UnicodeDecodeError) as error:
+        raise ProblemError(400, "malformed_form", f"This form cannot be read: {error}.") from error
+    try:
+        read = await _read(form)
+    finally:
+        await form.close()
+    # A client that sends a form again draws another boundary: the same request is one that says the same.
+    request.state.raw = msgspec.json.encode([read.new, read.filename, sha256(read.content).hexdigest()])
+    return read
 
 
 async def _read(form: FormData) -> Upload:
     file = form.get("file")
     if not isinstance(file, UploadFile):
         raise invalid("/file", "file_missing", "Send the document's file as `file`.")
-    fields: dict[str, Any] = {
-        name: text for name, text in form.items() if name != "file" and isinstance(text, str) and text
-    }
-    faults = faults_in(fields, NewDocument)
+    given = [(name, text) for name, text in form.multi_items() if name != "file"]
+    fields: dict[str, Any] = {name: text for name, text in given if text}
+    faults = [*faults_in(fields, NewDocument), *unstorable(fields)]
+    if len(dict(given)) < len(given):
+        faults.append(Fault("", "given_twice", "A field is given twice. Leave one out."))
     if faults:
         raise bad_input(faults)
     content = await file.read()
