@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from app.cli.opening import opened
+from app.cli.opening import opened, settings
 
 if TYPE_CHECKING:
     from app.bootstrap import Registry
@@ -28,14 +28,13 @@ def init() -> None:
     """Make a registry, or bring one up to date. Doing it again does no harm."""
     from app.bootstrap import prepare
     from app.services import rebuilding
-    from app.settings import Settings
 
-    settings = Settings()
-    database = prepare(settings)
+    named = settings()
+    database = prepare(named)
     with database.write() as session:
         begun = rebuilding.begin(session, now=_now())
     database.dispose()
-    print(f"The registry in {settings.data_dir} is {'ready' if begun else 'up to date'}.")
+    print(f"The registry in {named.data_dir} is {'ready' if begun else 'up to date'}.")
 
 
 def _now() -> Any:
@@ -47,9 +46,8 @@ def _now() -> Any:
 def serve(host: Host = "127.0.0.1", port: Port = 8000) -> None:
     """Serve the registry over HTTP."""
     from app.bootstrap import open_registry
-    from app.settings import Settings
 
-    run_server(open_registry(Settings()), host, port)
+    run_server(open_registry(settings()), host, port)
 
 
 def run_server(registry: "Registry", host: str, port: int) -> None:
@@ -105,18 +103,18 @@ def _demo_in(folder: Path, host: str, port: int, *, serve: bool) -> None:
     from app.bootstrap import open_registry, prepare
     from app.settings import Settings
 
-    settings = Settings(data_dir=folder, database_url=None)
+    own = Settings(data_dir=folder, database_url=None)
     told = folder / "accounts.json"
     if not told.exists():
-        database = prepare(settings)
-        people = _load_scenario(database, settings)
+        database = prepare(own)
+        people = _load_scenario(database, own)
         database.dispose()
         told.write_text(json.dumps(people, indent=2) + "\n", encoding="utf-8")
         told.chmod(0o600)
     people = json.loads(told.read_text(encoding="utf-8"))
     _tell(folder, host, port, people)
     if serve:
-        run_server(open_registry(settings), host, port)
+        run_server(open_registry(own), host, port)
 
 
 def _load_scenario(database: Any, settings: Any) -> list[Any]:

@@ -8,6 +8,7 @@ from typing import Annotated, NoReturn
 import typer
 
 from app.cli import accounts, answers, keeping
+from app.cli.opening import DATA_DIR
 from app.core.errors import CantrailError, Kind
 
 USAGE, FAILURE = 2, 1
@@ -30,8 +31,7 @@ def everything(
     ] = None,
 ) -> None:
     """What a vehicle's roof may carry, who says so, and what may still go up."""
-    if data_dir is not None:
-        os.environ["CANTRAIL_DATA_DIR"] = str(data_dir)
+    DATA_DIR.set(data_dir)
 
 
 answers.add_to(app)
