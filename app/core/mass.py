@@ -10,7 +10,7 @@ from fractions import Fraction
 
 import msgspec
 
-from app.core.errors import CantrailError, invalid
+from app.core.errors import invalid
 
 GRAMS_PER_KG = 1000
 GRAMS_PER_LB = Fraction(45_359_237, 100_000)
@@ -79,15 +79,6 @@ def parse_factor(value: str, pointer: str = "/stated/value") -> Fraction:
     if not 0 < factor <= 1:
         raise invalid(pointer, "bad_factor", 'Write a factor above 0 and at most 1 as "2/3" or "0.8".')
     return factor
-
-
-def is_mass(value: str) -> bool:
-    """Whether a text can be read as a stated mass."""
-    try:
-        parse_mass(Stated(value, Unit.KG))
-    except CantrailError:
-        return False
-    return True
 
 
 def floor(exact: Fraction, times: int = 1) -> int:

@@ -51,7 +51,6 @@ class RoofAnswer(msgspec.Struct, frozen=True):
     ruling: Ruling
     fitted: tuple[Fitted, ...]
     open: tuple[OpenDimension, ...]
-    scopes_differ: bool
 
 
 class _Way(msgspec.Struct, frozen=True):
@@ -98,7 +97,6 @@ def _roof(
         ruling,
         fitted,
         tuple(_open_dimensions(ways)),
-        any(way.ruling.figure for way in ways),
     )
 
 
@@ -183,4 +181,4 @@ def _part_ways(part: Dossier, context: Context, condition: Condition, demand: fl
         for car in completions(context, part.record.range, scopes)
     ]
     ruling, fitted = _lowest(ways)
-    return RoofAnswer(ruling, fitted, tuple(_open_dimensions(ways)), any(way.ruling.figure for way in ways))
+    return RoofAnswer(ruling, fitted, tuple(_open_dimensions(ways)))

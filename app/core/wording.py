@@ -1,8 +1,7 @@
-"""Sentences for codes: cautions, notes, refusals and verdict reasons, in plain words."""
+"""Sentences for codes: cautions, notes and refusals, in plain words."""
 
 from typing import Final
 
-from app.core.budget import ConstraintName, Verdict
 from app.core.conditions import OFF_ROAD_NOT_RECORDED, ON_ROAD_NOT_RECORDED, PARKED_FROM_DRIVING
 from app.core.refusal import RefusalKind
 
@@ -20,7 +19,6 @@ NOTES: Final[dict[str, str]] = {
     OFF_ROAD_NOT_RECORDED: "No off-road figure is recorded; the on-road one stands in. Rough roads ask for less.",
     ON_ROAD_NOT_RECORDED: "No on-road figure is recorded; the off-road one, which is safe, stands in.",
     PARKED_FROM_DRIVING: "No exact parked figure is recorded; at least what may be carried while driving may stand there.",
-    "no_carrier": "No carrier is named: this is what may be tied to the roof itself, where its maker allows that.",
     "estimate_is_a_guess": "The parked estimate is a multiple of the on-road limit: common practice, no source.",
 }
 
@@ -39,20 +37,4 @@ FIGURES: Final[dict[str, str]] = {
     "load_rating": "load rating",
     "own_mass": "own mass",
     "mass": "mass",
-}
-
-CONSTRAINTS: Final[dict[ConstraintName, str]] = {
-    ConstraintName.VEHICLE_ROOF: "the vehicle's roof limit",
-    ConstraintName.VEHICLE_ROOF_REDUCED: "the roof limit reduced for unsealed roads",
-    ConstraintName.CARRIER: "the carrier's rating",
-    ConstraintName.FIXING: "the fixing's rating",
-    ConstraintName.FITMENT: "the rating of this carrier on this vehicle",
-    ConstraintName.GIVEN_ROOF: "the roof limit that you gave",
-}
-
-VERDICTS: Final[dict[Verdict, str]] = {
-    Verdict.OVER: "Over: this is too much.",
-    Verdict.UNKNOWN: "Unknown: something that is needed is not known, so nobody can say that this is allowed.",
-    Verdict.MARGINAL: "Marginal: within the limits, but not surely.",
-    Verdict.WITHIN: "Within every limit that is known.",
 }

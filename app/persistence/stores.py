@@ -65,11 +65,6 @@ def revoke_token(session: WriteSession, *, token: Token, now: datetime) -> None:
     session.add(token)
 
 
-def note_use(session: WriteSession, *, token_id: str, now: datetime) -> None:
-    """Note when a token was last used."""
-    session.exec(update(Token).where(col(Token.id) == token_id).values(last_used_at=now))
-
-
 def remember_answer(
     session: WriteSession,
     *,
@@ -106,8 +101,3 @@ def put_text(session: WriteSession, *, content: str) -> str:
         session.add(HeldText(sha256=digest, content=content))
         session.flush()
     return digest
-
-
-def take_down_text(session: WriteSession, *, digest: str, reason: str) -> None:
-    """Take a text down, and keep why. The ledger's hash of it stays."""
-    session.exec(update(HeldText).where(col(HeldText.sha256) == digest).values(content=None, taken_down=reason))

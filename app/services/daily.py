@@ -10,6 +10,7 @@ from app.core.claim import Subject
 from app.core.entries import SYSTEM
 from app.core.permissions import Role, Scope
 from app.core.review import years_after
+from app.persistence import stores
 from app.persistence.base import utc_text
 from app.persistence.queries import claims as queries
 from app.persistence.session import WriteSession
@@ -18,6 +19,8 @@ from app.services.ports import EvidenceStore
 from app.services.work import Caller, Work
 
 LAPSES_AFTER = timedelta(days=14)
+KEYS_KEPT = timedelta(days=7)
+"""How long a request may be sent again with its idempotency key."""
 
 
 class Daily(msgspec.Struct, frozen=True):
@@ -55,6 +58,7 @@ def run(work: Work, progress: Callable[[int, int], None] | None = None) -> Daily
         work.enter(entries.DisputeLapsed(dispute=each.id, claim=each.claim), streams)
         if progress is not None:
             progress(done, total)
+    stores.forget_answers(work.session, before=work.now - KEYS_KEPT)
     return Daily(len(aging), len(lapsing))
 
 

@@ -47,6 +47,13 @@ def escaped(member: str) -> str:
     return member.replace("~", "~0").replace("/", "~1")
 
 
+def unknown_member(name: str, known: list[str], at: str) -> Fault:
+    """A member that is not known, with the one that may have been meant."""
+    near = difflib.get_close_matches(name, known, 1)
+    hint = f"Did you mean `{near[0]}`?" if near else f"Possible here: {_listed(sorted(known))}."
+    return Fault(f"{at}/{escaped(name)}", "unknown_member", f"There is no `{_short(name)}` here. {hint}")
+
+
 def _walk(value: Any, wanted: inspect.Type, at: str) -> Iterator[Fault]:
     match wanted:
         case inspect.Metadata():
@@ -114,19 +121,13 @@ def _is_number(value: Any, wanted: inspect.Type) -> bool:
 
 def _members(value: dict[str, Any], wanted: inspect.StructType, at: str) -> Iterator[Fault]:
     fields = {field.encode_name: field for field in wanted.fields}
-    for name in value.keys() - fields.keys():
-        yield _unknown(name, [each for each in fields if each not in value] or list(fields), at)
+    for name in [each for each in value if each not in fields]:
+        yield unknown_member(name, [each for each in fields if each not in value] or list(fields), at)
     for name, field in fields.items():
         if name in value:
             yield from _walk(value[name], field.type, f"{at}/{escaped(name)}")
         elif field.required:
             yield Fault(f"{at}/{escaped(name)}", "missing", f"`{name}` is missing: give {expected(field.type)}.")
-
-
-def _unknown(name: str, known: list[str], at: str) -> Fault:
-    near = difflib.get_close_matches(name, known, 1)
-    hint = f"Did you mean `{near[0]}`?" if near else f"Possible here: {_listed(sorted(known))}."
-    return Fault(f"{at}/{escaped(name)}", "unknown_member", f"There is no `{_short(name)}` here. {hint}")
 
 
 def _items(value: list[Any], wanted: inspect.ListType, at: str) -> Iterator[Fault]:

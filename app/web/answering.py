@@ -17,8 +17,8 @@ from app.core.claim import Subject, SubjectKind
 from app.core.errors import CantrailError
 from app.services.answering import Answered
 from app.services.inputs import BudgetIn, BudgetsIn, LimitIn
-from app.web.bodies import MANY_LIMIT, BodyDecoder, query
-from app.web.edge import body_bytes, json_response, refuse_other_than_json, registry_of
+from app.web.bodies import MANY_LIMIT, BodyDecoder, of_query, query
+from app.web.edge import body_bytes, json_response, refuse_nul, refuse_other_than_json, registry_of
 from app.web.errors import ProblemError, problem, refused
 
 Answering = Callable[[Request], Awaitable[Response]]
@@ -39,15 +39,19 @@ def figure_of(kind: SubjectKind) -> Answering:
     """The endpoint for one figure of the subjects of a kind."""
 
     async def figure(request: Request) -> Response:
+        refuse_nul(request)
         registry = registry_of(request)
         subject = Subject(kind, request.path_params["id"])
         asked = query(request.scope["query_string"], LimitIn)
         answer = None
-        # Only SQLite is looked at without waiting for another process.
-        if registry.database.is_sqlite:
-            answer = registry.answers.ready_limit(subject, asked)
-        if answer is None:
-            answer = await run_in_threadpool(registry.answers.limit, subject, asked)
+        try:
+            # Only SQLite is looked at without waiting for another process.
+            if registry.database.is_sqlite:
+                answer = registry.answers.ready_limit(subject, asked)
+            if answer is None:
+                answer = await run_in_threadpool(registry.answers.limit, subject, asked)
+        except CantrailError as error:
+            raise of_query(error, LimitIn) from error
         return _sent(request, answer)
 
     return figure

@@ -2,7 +2,7 @@
 
 import json
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from functools import cache
 from typing import Any, Final, Generic, NoReturn, TypeVar
 from urllib.parse import parse_qsl
@@ -11,7 +11,7 @@ import msgspec
 from msgspec import inspect
 
 from app.core.errors import CantrailError, Fault, Kind
-from app.services.faults import bad_input, escaped, faults_in
+from app.services.faults import bad_input, escaped, faults_in, unknown_member
 from app.web.errors import ProblemError
 
 Wanted = TypeVar("Wanted", bound=msgspec.Struct)
@@ -141,17 +141,30 @@ def query(raw: bytes, wanted: type[Wanted]) -> Wanted:
     fields = _parameters(wanted)
     plain: dict[str, Any] = {}
     for name, texts in given.items():
-        inside, kind = fields.get(name, ("", None))
+        if name not in fields:
+            faults.append(unknown_member(name, sorted(fields), ""))
+            continue
+        inside, kind = fields[name]
         into = plain.setdefault(inside, {}) if inside else plain
-        into[name] = texts[0] if kind is None else _typed(texts, kind)
-        if len(texts) > 1 and kind is not None and _list_in(kind) is None:
+        into[name] = _typed(texts, kind)
+        if len(texts) > 1 and _list_in(kind) is None:
             faults.append(Fault(f"/{name}", "given_twice", f"`{name}` is given twice. Leave one out."))
-    if not faults:
-        try:
-            return msgspec.convert(plain, wanted)
-        except msgspec.ValidationError:
-            faults = _flattened(faults_in(plain, wanted), fields)
-    raise bad_input(faults)
+    try:
+        asked = msgspec.convert(plain, wanted)
+    except msgspec.ValidationError:
+        faults.extend(_flattened(faults_in(plain, wanted), wanted))
+    if faults:
+        raise bad_input(faults)
+    return asked
+
+
+def of_query(error: CantrailError, wanted: type[msgspec.Struct]) -> CantrailError:
+    """What a service refuses of a question, with pointers to the parameters of the query that asked it."""
+    if not error.faults:
+        return error
+    return CantrailError(
+        error.kind, error.code, error.message, faults=_flattened(error.faults, wanted), details=error.details
+    )
 
 
 def _given(raw: bytes) -> tuple[dict[str, list[str]], list[Fault]]:
@@ -213,13 +226,12 @@ def _one(text: str, wanted: inspect.Type) -> Any:
     return text
 
 
-def _flattened(faults: list[Fault], fields: dict[str, tuple[str, inspect.Type]]) -> list[Fault]:
+def _flattened(faults: Sequence[Fault], wanted: type[msgspec.Struct]) -> list[Fault]:
     """Faults with their pointers to parameters, which know no objects within objects."""
-    within = {inside for inside, _ in fields.values() if inside}
-    return [Fault(flat_pointer(fault.pointer, within), fault.code, fault.message) for fault in faults]
+    within = {inside for inside, _ in _parameters(wanted).values() if inside}
+    return [Fault(_flat(fault.pointer, within), fault.code, fault.message) for fault in faults]
 
 
-def flat_pointer(pointer: str, within: set[str]) -> str:
-    """A pointer into the body of a question, as a pointer to the query's parameter."""
+def _flat(pointer: str, within: set[str]) -> str:
     first, *rest = pointer.removeprefix("/").split("/")
     return "/" + "/".join(rest) if rest and first in within else pointer

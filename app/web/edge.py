@@ -14,16 +14,17 @@ from fastapi.security.utils import get_authorization_scheme_param
 from starlette.responses import Response
 
 from app.bootstrap import Registry
-from app.core.errors import CantrailError, Kind
+from app.core.errors import CantrailError, Fault, Kind
 from app.persistence.session import ReadSession, WriteSession
 from app.services import accounts, idempotency
+from app.services.faults import bad_input
 from app.services.idempotency import Kept
-from app.services.work import Caller, Work
+from app.services.work import Work
 from app.web.bodies import BODY_LIMIT, BodyDecoder
 from app.web.errors import ProblemError
 
 JSON: Final = "application/json"
-NOT_KEPT: Final = {"Cache-Control": "no-cache"}
+NOT_KEPT: Final = {"Cache-Control": "no-cache", "X-Content-Type-Options": "nosniff"}
 _KEY: Final = re.compile(r"[!-~]{1,200}")
 
 Shown = TypeVar("Shown")
@@ -75,22 +76,32 @@ def body_of(wanted: type[Wanted]) -> Callable[[Request], Awaitable[Wanted]]:
     return read
 
 
-def caller(request: Request) -> Caller:
-    """Who shows a token. Raises unauthenticated."""
-    scheme, secret = get_authorization_scheme_param(request.headers.get("authorization"))
-    if scheme.lower() != "bearer" or not secret:
-        raise CantrailError(
-            Kind.UNAUTHENTICATED, "token_missing", "This needs a token: send it as `Authorization: Bearer TOKEN`."
-        )
-    registry = registry_of(request)
-    with registry.database.read() as session:
-        return accounts.authenticate(session, secret=secret, now=registry.clock.now())
+def refuse_nul(request: Request) -> None:
+    """Raises bad input for an address with a NUL character in it, which a database would choke on."""
+    if "\0" in request.scope["path"] or b"%00" in request.scope["query_string"]:
+        raise bad_input([Fault("", "bad_character", "This address has a NUL character in it. Leave it out.")])
+
+
+class Bearer:
+    """Who shows a token. Raises unauthenticated, before anything else of the request is looked at."""
+
+    def __init__(self, request: Request) -> None:
+        scheme, self.secret = get_authorization_scheme_param(request.headers.get("authorization"))
+        if scheme.lower() != "bearer" or not self.secret:
+            raise CantrailError(
+                Kind.UNAUTHENTICATED, "token_missing", "This needs a token: send it as `Authorization: Bearer TOKEN`."
+            )
+        refuse_nul(request)
+        registry = registry_of(request)
+        with registry.database.read() as session:
+            accounts.authenticate(session, secret=self.secret, now=registry.clock.now())
 
 
 class Reader:
     """Reading in a session of its own."""
 
     def __init__(self, request: Request) -> None:
+        refuse_nul(request)
         self.registry = registry_of(request)
 
     def show(self, look: Callable[[ReadSession], Any], status: int = 200) -> Response:
@@ -103,9 +114,9 @@ class Reader:
 class Writer:
     """Writing by somebody, in one transaction, done once for each idempotency key."""
 
-    def __init__(self, request: Request, by: Annotated[Caller, Depends(caller)]) -> None:
+    def __init__(self, request: Request, bearer: Annotated[Bearer, Depends()]) -> None:
         self.registry = registry_of(request)
-        self.by = by
+        self._secret = bearer.secret
         self._request = request
 
     def write(self, do: Callable[[Work], Any], status: int = 200) -> Response:
@@ -116,14 +127,16 @@ class Writer:
         )
 
         def unit(session: WriteSession) -> Kept:
+            # Asked again here: an account may have been disabled while the body was still on its way.
+            by = accounts.authenticate(session, secret=self._secret, now=self.registry.clock.now())
             if key is not None:
-                kept = idempotency.answered(session, account=self.by.account, key=key, request=request)
+                kept = idempotency.answered(session, account=by.account, key=key, request=request)
                 if kept is not None:
                     return kept
-            work = self.registry.work(session, self.by)
+            work = self.registry.work(session, by)
             done = Kept(status, msgspec.json.encode(do(work)))
             if key is not None:
-                idempotency.keep(session, account=self.by.account, key=key, request=request, answer=done, now=work.now)
+                idempotency.keep(session, account=by.account, key=key, request=request, answer=done, now=work.now)
             return done
 
         answer = self.registry.database.run(unit)

@@ -1,14 +1,11 @@
 from datetime import UTC, datetime, timedelta
 from hashlib import sha256
 
-import pytest
-
 from app.core import entries
 from app.core.claim import Condition, Quantity, Subject, SubjectKind
-from app.core.lifecycle import State
 from app.core.permissions import Role
 from app.persistence import stores
-from app.persistence.queries import accounts, claims, documents, subjects, totals
+from app.persistence.queries import accounts, claims, documents, subjects
 from app.persistence.session import Database
 from tests.persistence.story import FILE, TEXT, VEHICLE, Story, whole_life
 
@@ -82,18 +79,6 @@ def test_claims_are_found_by_what_became_of_them(database: Database) -> None:
         ids = [each.id for each in every]
         page = claims.claims_of(session, subject=VEHICLE, after_seq=every[0].seq, limit=2)
         assert [each.id for each in page] == ids[1:3]
-        rejected = claims.claims_in(session, states=[State.REJECTED], after_seq=0, limit=9)
-        assert [each.id for each in rejected] == [ids[1], ids[4]]
-        assert claims.claims_in(session, states=[State.REJECTED], after_seq=every[4].seq, limit=9) == []
-        assert [each.id for each in claims.claims_by(session, author="writer", submitted_from="2026")] == ids
-        assert claims.claims_by(session, author="writer", submitted_from="2027") == []
-        (document,) = documents.documents(session, after_seq=0, limit=9)
-        assert [each.id for each in claims.claims_citing(session, document=document.id)] == [
-            ids[0],
-            ids[1],
-            ids[2],
-            ids[4],
-        ]
         for kind in ("citation", "reading", "decision", "dispute", "settlement", "claim"):
             assert getattr(claims, kind)(session, id="X1") is None
         citation = claims.citations_of(session, claim=ids[0])[0]
@@ -172,23 +157,17 @@ def test_documents_and_texts(database: Database) -> None:
     with database.write() as session:
         digest = stores.put_text(session, content="the words")
         assert stores.put_text(session, content="the words") == digest == sha256(b"the words").hexdigest()
-        gone = stores.put_text(session, content="a letter")
-        stores.take_down_text(session, digest=gone, reason="privacy")
-    with database.write() as session:
-        assert stores.put_text(session, content="a letter") == gone
+        other = stores.put_text(session, content="a letter")
     with database.read() as session:
-        held, down = documents.text(session, sha256=digest), documents.text(session, sha256=gone)
+        held = documents.text(session, sha256=digest)
         assert held is not None
         assert (held.content, held.taken_down) == ("the words", None)
-        assert down is not None
-        assert (down.content, down.taken_down) == (None, "privacy")
-        assert set(documents.texts(session, sha256s=[digest, gone, TEXT])) == {digest, gone}
+        assert set(documents.texts(session, sha256s=[digest, other, TEXT])) == {digest, other}
         assert documents.texts(session, sha256s=[]) == {}
         assert [each.id for each in documents.documents(session, after_seq=0, limit=9)] == [first, second]
         assert [each.id for each in documents.documents(session, after_seq=2, limit=9, publisher="orrin")] == [second]
         assert documents.documents(session, after_seq=0, limit=9, publisher="other") == []
         assert [each.id for each in documents.documents_with(session, sha256=FILE)] == [first, second]
-        assert set(documents.documents_by_id(session, ids=[second, "D99"])) == {second}
         one = documents.document(session, id=first)
         assert one is not None
         assert (one.submitted_by, one.submitted_at) == ("writer", "2026-03-01T12:02:00.000000Z")
@@ -210,7 +189,6 @@ def test_accounts_and_tokens(database: Database) -> None:
                 now=NOW + timedelta(minutes=number),
                 expires_at=None if number == 1 else NOW + timedelta(days=1),
             )
-        stores.note_use(session, token_id="t-1", now=NOW)
         token = accounts.token(session, id="t-2")
         assert token is not None
         stores.revoke_token(session, token=token, now=NOW)
@@ -221,11 +199,10 @@ def test_accounts_and_tokens(database: Database) -> None:
         assert bearer.account.created_at == NOW
         assert (bearer.token.scopes, bearer.token.last_used_at, bearer.token.expires_at) == (
             ("submit", "review"),
-            NOW,
+            None,
             None,
         )
         assert accounts.bearer(session, token_sha256="3" * 64) is None
-        assert [each.id for each in accounts.tokens_of(session, account_id="a-1")] == ["t-1", "t-2"]
         assert [each.name for each in accounts.accounts(session)] == ["ada", "bo"]
         assert [each.name for each in accounts.accounts(session, role=Role.STEWARD)] == ["bo"]
         assert accounts.account(session, id="none") is None
@@ -239,8 +216,8 @@ def test_accounts_and_tokens(database: Database) -> None:
         disabled = accounts.account(session, id="a-1")
         assert disabled is not None
         assert disabled.disabled_at == NOW + timedelta(hours=1)
-        revoked = [each.revoked_at for each in accounts.tokens_of(session, account_id="a-1")]
-        assert revoked == [NOW + timedelta(hours=1), NOW]
+        tokens = [accounts.token(session, id=id) for id in ("t-1", "t-2")]
+        assert [each and each.revoked_at for each in tokens] == [NOW + timedelta(hours=1), NOW]
 
 
 def test_answers_are_remembered_until_they_are_forgotten(database: Database) -> None:
@@ -258,28 +235,3 @@ def test_answers_are_remembered_until_they_are_forgotten(database: Database) -> 
         stores.forget_answers(session, before=NOW + timedelta(seconds=1))
     with database.read() as session:
         assert accounts.answered(session, account_id="a-1", key="k") is None
-
-
-def test_totals(database: Database) -> None:
-    whole_life(database)
-    with database.read() as session:
-        assert totals.totals(session) == {
-            "publishers": 2,
-            "vehicles": 1,
-            "carriers": 1,
-            "fixings": 1,
-            "gear": 1,
-            "fitments": 1,
-            "documents": 1,
-            "claims": 5,
-        }
-        by_state = totals.claims_by_state(session)
-    assert set(by_state) == set(State)
-    assert by_state[State.REJECTED] == 2
-    assert by_state[State.SUPERSEDED] == 0
-
-
-@pytest.mark.parametrize("moment", ["2026-03-01T12:00:00", "2026-03-01"])
-def test_a_time_without_a_zone_is_refused(database: Database, moment: str) -> None:
-    with pytest.raises(Exception, match="without a zone"), database.write() as session:
-        stores.add_account(session, id="a", name="a", role=Role.STEWARD, now=datetime.fromisoformat(moment))

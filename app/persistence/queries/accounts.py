@@ -47,11 +47,6 @@ def token(session: AnySession, *, id: str) -> Token | None:
     return session.get(Token, id)
 
 
-def tokens_of(session: AnySession, *, account_id: str) -> list[Token]:
-    """An account's tokens, oldest first."""
-    return list(session.exec(select(Token).where(Token.account_id == account_id).order_by(col(Token.created_at))))
-
-
 def answered(session: AnySession, *, account_id: str, key: str) -> IdempotencyKey | None:
     """What was answered to an account's request with a key."""
     return session.get(IdempotencyKey, (account_id, key))

@@ -1,6 +1,5 @@
 """Claims and what happened to them: by id, by subject, for the desk, for superseding and for the daily run."""
 
-from collections.abc import Collection
 from typing import NamedTuple
 
 from sqlmodel import col, select
@@ -54,24 +53,6 @@ def claims_of(session: AnySession, *, subject: Subject, after_seq: int, limit: i
     """The claims on one subject whatever their state, oldest first, those that follow an entry."""
     wanted = _on(subject).where(Claim.seq > after_seq)
     return list(session.exec(wanted.order_by(col(Claim.seq)).limit(limit)))
-
-
-def claims_in(session: AnySession, *, states: Collection[State], after_seq: int, limit: int) -> list[Claim]:
-    """The claims in some states, oldest first, those that follow an entry."""
-    wanted = select(Claim).where(col(Claim.state).in_(states), Claim.seq > after_seq)
-    return list(session.exec(wanted.order_by(col(Claim.seq)).limit(limit)))
-
-
-def claims_by(session: AnySession, *, author: str, submitted_from: str) -> list[Claim]:
-    """What one account has submitted since a time, as the ledger writes times, oldest first."""
-    wanted = select(Claim).where(Claim.author == author, Claim.submitted_at >= submitted_from)
-    return list(session.exec(wanted.order_by(col(Claim.seq))))
-
-
-def claims_citing(session: AnySession, *, document: str) -> list[Claim]:
-    """The claims that rest on a document, oldest first."""
-    citing = select(Citation.claim).where(Citation.document == document)
-    return list(session.exec(select(Claim).where(col(Claim.id).in_(citing)).order_by(col(Claim.seq))))
 
 
 def rejected_like(

@@ -23,15 +23,6 @@ def documents(session: AnySession, *, after_seq: int, limit: int, publisher: str
     return list(session.exec(wanted.order_by(col(Document.seq)).limit(limit)))
 
 
-def documents_by_id(session: AnySession, *, ids: Sequence[str]) -> dict[str, Document]:
-    """Several documents by their ids; those that are not there are left out."""
-    found: dict[str, Document] = {}
-    for start in range(0, len(ids), _AT_ONCE):
-        some = select(Document).where(col(Document.id).in_(ids[start : start + _AT_ONCE]))
-        found.update((each.id, each) for each in session.exec(some))
-    return found
-
-
 def documents_with(session: AnySession, *, sha256: str) -> list[Document]:
     """The documents that are one and the same file, oldest first."""
     return list(session.exec(select(Document).where(Document.sha256 == sha256).order_by(col(Document.seq))))
