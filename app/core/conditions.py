@@ -109,10 +109,10 @@ def _demanding(ruling: Ruling, demand: float) -> Ruling:
     """A figure that is less certain than is asked becomes none; what limits still limits."""
     if all(line.certainty >= demand for line in ruling.figure):
         return ruling
-    return msgspec.structs.replace(_without_figure(ruling), below=ruling.figure)
+    return msgspec.structs.replace(without_figure(ruling), below=ruling.figure)
 
 
-def _without_figure(ruling: Ruling) -> Ruling:
+def without_figure(ruling: Ruling) -> Ruling:
     """What is left where the figure does not hold: no floor, and whatever was exact is no more than a cap."""
     return msgspec.structs.replace(
         ruling,
@@ -231,7 +231,7 @@ def lowest(found: Sequence[Ruling], *, needed: bool = True) -> Ruling:
     if len(found) == 1:
         return found[0]
     if needed and not all(ruling.figure for ruling in found):
-        found = [_without_figure(ruling) for ruling in found]
+        found = [without_figure(ruling) for ruling in found]
     return Ruling(
         figure=_least(line for ruling in found for line in ruling.figure),
         caps=_least(line for ruling in found for line in ruling.caps),

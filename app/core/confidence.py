@@ -248,11 +248,10 @@ def _contradiction(
 def _comparable(claim: ClaimFacts, facts: Facts) -> Iterator[ClaimFacts]:
     """The other approved claims of the same subject, quantity, condition and basis, and of overlapping scope."""
     said = claim.statement
-    for other in facts.claims.values():
+    for other in facts.approved():
         theirs = other.statement
         if (
             other.id != claim.id
-            and other.state is State.APPROVED
             and other.subject == claim.subject
             and theirs.quantity is said.quantity
             and theirs.condition is said.condition

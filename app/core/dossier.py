@@ -7,6 +7,7 @@ import msgspec
 from app.core import entries
 from app.core.claim import Subject, SubjectKind
 from app.core.entries import Entry, Payload, named
+from app.core.lifecycle import State
 from app.core.mass import Counts
 from app.core.review import ClaimFacts, advance, begun, claim_facts, claim_named_by
 from app.core.scope import OPEN, Range
@@ -79,10 +80,12 @@ class Facts:
         self.records: dict[Subject, Record] = {}
         self.claims: dict[str, ClaimFacts] = {}
         self.documents: dict[str, Document] = {}
+        self._approved: list[ClaimFacts] | None = None
 
     def apply(self, entry: Entry) -> None:
         """Take in the next entry. What this set does not hold the beginning of is passed over."""
         self.seq = max(self.seq, entry.seq)
+        self._approved = None
         payload = entry.payload
         record = record_of(entry)
         if record is not None:
@@ -111,6 +114,12 @@ class Facts:
     def claims_on(self, subject: Subject) -> list[ClaimFacts]:
         """The claims on one subject, oldest first."""
         return [claim for claim in self.claims.values() if claim.subject == subject]
+
+    def approved(self) -> list[ClaimFacts]:
+        """The approved claims, oldest first: those that agree with others or contradict them."""
+        if self._approved is None:
+            self._approved = [claim for claim in self.claims.values() if claim.state is State.APPROVED]
+        return self._approved
 
     def fitments_of(self, vehicle: str) -> list[Record]:
         """The fitments recorded for one vehicle, oldest first."""

@@ -11,7 +11,7 @@ from app.core.conditions import ruling_for
 from app.core.confidence import SETS_AT
 from app.core.scope import OPEN, UNKNOWN, Car, Cell, Dimension, Range, Scope, completions
 from app.core.scoring import Dossier
-from app.core.selection import Line, Side
+from app.core.selection import VETTED, Line, Side
 
 MOST_CELLS = 500
 """A vehicle with more cells than this shows as many; the limit itself is asked for with a context."""
@@ -42,7 +42,11 @@ def scopes(vehicle: Dossier) -> list[Scope]:
     """The scopes of the claims that divide a vehicle's cars."""
     figures = vehicle.figures
     limits = [candidate for found in figures.limits.values() for candidate in found]
-    return [each.scope for each in (*limits, *(factor for _, factor in figures.factors)) if not each.dead]
+    return [
+        each.scope
+        for each in (*limits, *(factor for _, factor in figures.factors))
+        if each.binds or (VETTED.sets(each) and not each.dead)
+    ]
 
 
 def cars(allowed: Range, dividing: list[Scope]) -> list[Car]:

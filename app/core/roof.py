@@ -8,16 +8,18 @@ import msgspec
 
 from app.core.budget import Fitted
 from app.core.claim import Condition
-from app.core.conditions import Ruling, concerned, lowest, ruling_for
+from app.core.conditions import Figures, Ruling, concerned, lowest, ruling_for, without_figure
 from app.core.confidence import SETS_AT
 from app.core.errors import CantrailError, Fault, Kind
-from app.core.scope import Car, Context, Dimension, Scope, Value, completions, ruled_out
+from app.core.scope import Car, Context, Dimension, Range, Value, completions, ruled_out, ways_of
 from app.core.scoring import Dossier, FitmentFigures
 from app.core.selection import Side
 
 Remembered = TypeVar("Remembered")
 
-MOST_REMEMBERED = 4096
+MOST_REMEMBERED = 512
+MOST_WAYS = 20_000
+"""More ways in which one car could be than these are not gone through."""
 
 
 def remembered(dossier: Dossier, key: Hashable, work: Callable[[], Remembered]) -> Remembered:
@@ -54,7 +56,7 @@ class RoofAnswer(msgspec.Struct, frozen=True):
 
 
 class _Way(msgspec.Struct, frozen=True):
-    car: Car
+    car: Car | None
     ruling: Ruling
     fitted: tuple[Fitted, ...]
 
@@ -81,8 +83,8 @@ def _roof(
     demand: float,
     fitments: tuple[tuple[int, FitmentFigures], ...],
 ) -> RoofAnswer:
-    ways = [
-        _Way(
+    def way(car: Car | None) -> _Way:
+        return _Way(
             car,
             ruling_for(vehicle.figures, car, condition, demand, is_roof=True),
             tuple(
@@ -90,19 +92,32 @@ def _roof(
                 for place, fitment in fitments
             ),
         )
-        for car in completions(context, vehicle.record.range, _scopes(vehicle, condition, fitments))
-    ]
-    ruling, fitted = _lowest(ways)
-    return RoofAnswer(
-        ruling,
-        fitted,
-        tuple(_open_dimensions(ways)),
-    )
 
-
-def _scopes(vehicle: Dossier, condition: Condition, fitments: tuple[tuple[int, FitmentFigures], ...]) -> list[Scope]:
     concerning = [vehicle.figures, *(fitment.figures for _, fitment in fitments)]
-    return [candidate.scope for figures in concerning for candidate in concerned(figures, condition)]
+    return _answered(concerning, context, vehicle.record.range, condition, demand, way)
+
+
+def _answered(
+    concerning: Sequence[Figures],
+    context: Context,
+    allowed: Range,
+    condition: Condition,
+    demand: float,
+    way: Callable[[Car | None], _Way],
+) -> RoofAnswer:
+    """The lowest over all that the car could be. Where that is more than can be gone through, nothing is proven for
+    this car, and what would limit it if every claim spoke of it still limits it: the asker has to say more."""
+    scopes = [
+        candidate.scope
+        for figures in concerning
+        for candidate in concerned(figures, condition)
+        if candidate.binds or candidate.confidence >= min(demand, SETS_AT)
+    ]
+    if ways_of(context, allowed, scopes) > MOST_WAYS:
+        whole = way(None)
+        return RoofAnswer(without_figure(whole.ruling), whole.fitted, ())
+    ways = [way(car) for car in completions(context, allowed, scopes)]
+    return RoofAnswer(*_lowest(ways), tuple(_open_dimensions(ways)))
 
 
 def _lowest(ways: Sequence[_Way]) -> tuple[Ruling, tuple[Fitted, ...]]:
@@ -115,10 +130,11 @@ def _lowest(ways: Sequence[_Way]) -> tuple[Ruling, tuple[Fitted, ...]]:
 
 def _open_dimensions(ways: Sequence[_Way]) -> Iterable[OpenDimension]:
     """The dimensions on which the completions differ, each with what every value would give."""
-    for place, cell in enumerate(ways[0].car.cells):
+    cells = [way.car.cells if way.car else () for way in ways]
+    for place, cell in enumerate(cells[0]):
         groups: dict[tuple[Value, ...], list[_Way]] = {}
-        for way in ways:
-            groups.setdefault(way.car.cells[place].values, []).append(way)
+        for way, its_cells in zip(ways, cells, strict=True):
+            groups.setdefault(its_cells[place].values, []).append(way)
         found = {values: _lowest(group) for values, group in groups.items()}
         if len({_amounts(ruling, fitted) for ruling, fitted in found.values()}) > 1:
             yield OpenDimension(
@@ -175,10 +191,7 @@ def part_rating(part: Dossier, context: Context, condition: Condition, demand: f
 
 
 def _part_ways(part: Dossier, context: Context, condition: Condition, demand: float) -> RoofAnswer:
-    scopes = [candidate.scope for candidate in concerned(part.figures, condition)]
-    ways = [
-        _Way(car, ruling_for(part.figures, car, condition, demand, is_roof=False), ())
-        for car in completions(context, part.record.range, scopes)
-    ]
-    ruling, fitted = _lowest(ways)
-    return RoofAnswer(ruling, fitted, tuple(_open_dimensions(ways)))
+    def way(car: Car | None) -> _Way:
+        return _Way(car, ruling_for(part.figures, car, condition, demand, is_roof=False), ())
+
+    return _answered([part.figures], context, part.record.range, condition, demand, way)

@@ -7,6 +7,7 @@ Silence is not "all": a silent claim applies to every car, and gives way to one 
 from collections.abc import Sequence
 from enum import StrEnum
 from itertools import pairwise, product
+from math import prod
 from typing import Final, Literal
 
 import msgspec
@@ -252,6 +253,11 @@ def completions(context: Context, allowed: Range, scopes: Sequence[Scope]) -> tu
     """
     unsaid = [cells(dimension, allowed, scopes) for dimension in Dimension if not context.knows(dimension)]
     return tuple(_car(context, way) for way in product(*unsaid))
+
+
+def ways_of(context: Context, allowed: Range, scopes: Sequence[Scope]) -> int:
+    """How many completions there are."""
+    return prod(len(cells(each, allowed, scopes)) for each in Dimension if not context.knows(each))
 
 
 def cells(dimension: Dimension, allowed: Range, scopes: Sequence[Scope]) -> list[Cell]:

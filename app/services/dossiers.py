@@ -29,7 +29,8 @@ class Dossiers:
 
     def at_hand(self, subjects: Sequence[Subject]) -> list[Dossier] | None:
         """The dossiers of some subjects, if all are in memory and nothing was written since; else None."""
-        if self._database.probe() != self._version:
+        head = self._database.probe()
+        if head != self._version:
             return None
         loaded = self._loaded
         found = []
@@ -38,7 +39,8 @@ class Dossiers:
             if one is None:
                 return None
             found.append(one.dossier)
-        return found
+        # Another thread may have moved on to a newer entry meanwhile: then these may not be as of the same one.
+        return found if self._version == head else None
 
     def get(self, subjects: Sequence[Subject]) -> list[Dossier]:
         """The dossiers of some subjects, all as of the same entry, read from the database where they are not in
