@@ -142,6 +142,22 @@ def dossier_of(facts: Facts, subject: Subject) -> Dossier | None:
     )
 
 
+def joined(fitment: Dossier, carrier: Dossier) -> Dossier:
+    """A fitment with its carrier: the carrier's own factor multiplies what both allow together."""
+    key = ("joined", carrier.as_of)
+    known = fitment.memory.get(key)
+    if not isinstance(known, Dossier):
+        known = Dossier(
+            fitment.record,
+            msgspec.structs.replace(fitment.figures, factors=carrier.figures.factors),
+            scored=fitment.scored,
+            method=fitment.method,
+            as_of=max(fitment.as_of, carrier.as_of),
+        )
+        fitment.memory[key] = known
+    return known
+
+
 def score(facts: Facts, subject: Subject) -> dict[str, ScoredClaim]:
     """Score every claim on one subject."""
     return {claim.id: _scored(claim, facts) for claim in facts.claims_on(subject)}

@@ -12,14 +12,16 @@ import msgspec
 
 from app.core.asking import Request, StackAnswer, ask
 from app.core.claim import LIMITS, QUANTITIES, Condition, Quantity, Subject, SubjectKind
-from app.core.conditions import ANYTHING, ON_OWN_RATING, ON_ROOF
+from app.core.conditions import ON_OWN_RATING, ON_ROOF
+from app.core.confidence import SETS_AT
+from app.core.entries import FitmentAdded
 from app.core.errors import CantrailError, Fault, Kind, invalid
 from app.core.limits import limit, own_mass
 from app.core.mass import Unit
 from app.core.refusal import unreviewed_factors
 from app.core.roof import remembered
-from app.core.scoring import Dossier
-from app.core.selection import factor_for
+from app.core.scoring import Dossier, joined
+from app.core.selection import Factor, factor_for
 from app.persistence import ledger
 from app.persistence.session import Database
 from app.services.dossiers import Dossiers
@@ -66,14 +68,18 @@ class Answers:
         if asked.as_of is not None:
             return None
         found = self._dossiers.at_hand([subject])
-        return None if found is None else _figure(found[0], asked)
+        carriers = [] if found is None else _carrier_of(found[0])
+        if found is None or not carriers:
+            return None if found is None else _figure(found[0], asked)
+        found = self._dossiers.at_hand([subject, *carriers])
+        return None if found is None else _figure(joined(found[0], found[1]), asked)
 
     def limit(self, subject: Subject, asked: LimitIn) -> Answered:
         """A roof limit, load rating, own mass or off-road factor. Raises not_found and bad input."""
-        if asked.as_of is None:
-            (dossier,) = self._dossiers.get([subject])
-        else:
-            (dossier,) = self._dossiers.as_of([subject], self._entry(asked.as_of))
+        (dossier,) = found = self._dossiers_for([subject], asked.as_of)
+        for carrier in _carrier_of(dossier):
+            found = self._dossiers_for([subject, carrier], asked.as_of)
+            dossier = joined(found[0], found[1])
         return _figure(dossier, asked)
 
     def ready_budget(self, asked: BudgetIn) -> Answered | None:
@@ -100,13 +106,16 @@ class Answers:
     def _budget(self, asked: BudgetIn) -> BudgetView:
         subjects = subjects_of(asked)
         try:
-            if asked.as_of is None:
-                dossiers = self._dossiers.get(subjects)
-            else:
-                dossiers = self._dossiers.as_of(subjects, self._entry(asked.as_of))
+            dossiers = self._dossiers_for(subjects, asked.as_of)
         except CantrailError as error:
             raise _named_wrongly(error, asked) from error
         return _budget(asked, dossiers)
+
+    def _dossiers_for(self, subjects: list[Subject], as_of: int | str | None) -> list[Dossier]:
+        """The dossiers of some subjects, now or as of an entry."""
+        if as_of is None:
+            return self._dossiers.get(subjects)
+        return self._dossiers.as_of(subjects, self._entry(as_of))
 
     def _entry(self, as_of: int | str) -> int:
         """The number of an entry from a number, or from a time: the last entry at or before it."""
@@ -125,6 +134,12 @@ def _answered(answer: msgspec.Struct) -> Answered:
 
 
 # Figures by themselves
+
+
+def _carrier_of(dossier: Dossier) -> list[Subject]:
+    """The carrier of a fitment, whose own factor is the fitment's too."""
+    payload = dossier.record.payload
+    return [Subject(SubjectKind.CARRIER, payload.carrier)] if isinstance(payload, FitmentAdded) else []
 
 
 def _figure(dossier: Dossier, asked: LimitIn) -> Answered:
@@ -160,18 +175,20 @@ def _figure_view(dossier: Dossier, asked: LimitIn) -> msgspec.Struct:
             receipt_for(numbers),
         )
     if quantity is Quantity.OFF_ROAD_FACTOR:
-        return _factors(dossier, receipt_for)
+        return _factors(dossier, asked, receipt_for)
     found = limit(dossier, core_context(asked.context), _condition(asked), demand)
     return limit_view(found, dossier, quantity, unit, receipt_for(limit_numbers(found)))
 
 
-def _factors(dossier: Dossier, receipt_for: Callable[[list[Any]], Any]) -> msgspec.Struct:
-    """The factors on the roof and on the part's own rating; a vehicle has only the first."""
-    is_vehicle = dossier.subject.kind is SubjectKind.VEHICLE
-    targets = [("roof_limit", ANYTHING if is_vehicle else ON_ROOF)]
-    if not is_vehicle:
-        targets.append(("own_rating", ON_OWN_RATING))
-    found = [(target, factor_for(dossier.figures.factors_on(on))) for target, on in targets]
+def _factors(dossier: Dossier, asked: LimitIn, receipt_for: Callable[[list[Any]], Any]) -> msgspec.Struct:
+    """The factors on the roof and on the part's own rating; a vehicle has only the first, for the car asked about."""
+    found: list[tuple[str, Factor | None]]
+    if dossier.subject.kind is SubjectKind.VEHICLE:
+        off_road = limit(dossier, core_context(asked.context), Condition.OFF_ROAD, SETS_AT)
+        found = [("roof_limit", off_road.ruling.factor)]
+    else:
+        targets = (("roof_limit", ON_ROOF), ("own_rating", ON_OWN_RATING))
+        found = [(target, factor_for(dossier.figures.factors_on(on))) for target, on in targets]
     lower = unreviewed_factors(dossier.figures, Condition.OFF_ROAD)
     numbers = [
         [[target, factor and [str(factor.value), factor.claims]] for target, factor in found],
