@@ -1,17 +1,24 @@
 """What every test may use: both databases, built by the migrations, and no way out to the network."""
 
+import fcntl
 import ipaddress
+import json
 import shutil
 import sys
 from collections.abc import Iterator
+from datetime import UTC, datetime
 from itertools import count
 from pathlib import Path
 from typing import Any
 
 import pytest
 
+from app.adapters.evidence_store import FolderEvidenceStore
+from app.bootstrap import prepare
 from app.persistence import migrate
 from app.persistence.session import Database
+from app.settings import Settings
+from seed_demo.load import load
 from tests.postgres import Postgres, Reused, running
 
 DATABASES = ("sqlite", "postgresql")
@@ -105,6 +112,33 @@ def database(database_url: str) -> Iterator[Database]:
     database = Database(database_url)
     yield database
     database.dispose()
+
+
+@pytest.fixture(scope="session")
+def demo_folder(tmp_path_factory: pytest.TempPathFactory, worker_id: str) -> Path:
+    """A registry with the whole demo scenario and its accounts.json, made once a run: for reading only."""
+    base = tmp_path_factory.getbasetemp()
+    shared = base if worker_id == "master" else base.parent
+    folder = shared / "demo-registry"
+    with (shared / "demo-registry.lock").open("w") as lock:
+        fcntl.flock(lock, fcntl.LOCK_EX)
+        if not (folder / "accounts.json").exists():
+            _load_demo(folder)
+    return folder
+
+
+@pytest.fixture
+def demo_copy(demo_folder: Path, tmp_path: Path) -> Path:
+    """A copy of the demo registry of the test's own, to write to."""
+    return shutil.copytree(demo_folder, tmp_path / "demo")
+
+
+def _load_demo(folder: Path) -> None:
+    settings = Settings(data_dir=folder, database_url=None)
+    database = prepare(settings)
+    people = load(database, FolderEvidenceStore(settings.evidence_dir), now=datetime.now(UTC))
+    database.dispose()
+    (folder / "accounts.json").write_text(json.dumps(people), encoding="utf-8")
 
 
 def _migrate(url: str) -> None:

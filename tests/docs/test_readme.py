@@ -3,32 +3,25 @@
 import json
 import re
 import shlex
-from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any
 
 import pytest
 from typer.testing import CliRunner
 
-from app.adapters.evidence_store import FolderEvidenceStore
-from app.bootstrap import open_registry, prepare
+from app.bootstrap import open_registry
 from app.cli.main import app
 from app.settings import Settings
 from app.web.main import create_app
-from seed_demo.load import load
 from tests.web.talking import talking_to
 
 TOP = Path(__file__).parents[2]
 README = (TOP / "README.md").read_text(encoding="utf-8")
 
 
-@pytest.fixture(scope="module")
-def demo(tmp_path_factory: pytest.TempPathFactory) -> Settings:
-    settings = Settings(data_dir=tmp_path_factory.mktemp("demo"), database_url=None)
-    database = prepare(settings)
-    load(database, FolderEvidenceStore(settings.evidence_dir), now=datetime.now(UTC))
-    database.dispose()
-    return settings
+@pytest.fixture
+def demo(demo_folder: Path) -> Settings:
+    return Settings(data_dir=demo_folder, database_url=None)
 
 
 def test_the_first_paragraph_states_the_job() -> None:
