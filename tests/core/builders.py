@@ -1,6 +1,7 @@
 """Short ways to say what a test is about: figures and how they stand, dossiers to ask, and histories to fold."""
 
 from collections.abc import Iterable
+from itertools import count
 from typing import Literal
 
 from app.core import entries
@@ -33,6 +34,9 @@ EXCLUDES, INCLUDES = Basis.EXCLUDES_CARRIER, Basis.INCLUDES_CARRIER
 ON_ROAD, OFF_ROAD, PARKED = Condition.ON_ROAD, Condition.OFF_ROAD, Condition.PARKED
 AT_LEAST, AT_MOST = Bound.AT_LEAST, Bound.AT_MOST
 TWO = ("first", "second")
+
+_as_of = count(1)
+"""A dossier's subject and entry say all that it says, so that every dossier here is as of an entry of its own."""
 
 
 def kg(value: str) -> Stated:
@@ -80,7 +84,7 @@ def load_rating(
     return Statement(Quantity.LOAD_RATING, kg(value), condition, per, basis, bound=bound, scope=scope)
 
 
-def own_mass(
+def mass_said(
     value: str = "25", *, bound: Bound = Bound.EXACT, per: Per = Per.TOTAL, basis: Basis | None = None
 ) -> Statement:
     return Statement(Quantity.OWN_MASS, kg(value), per=per, basis=basis, bound=bound)
@@ -149,7 +153,9 @@ def limit_of(
     )
 
 
-def figures_of(claims: Iterable[Told], kind: SubjectKind, counts: Counts | None = None) -> list[tuple[Statement, Candidate]]:
+def figures_of(
+    claims: Iterable[Told], kind: SubjectKind, counts: Counts | None = None
+) -> list[tuple[Statement, Candidate]]:
     return [(said, candidate(said, standing, kind, counts or Counts())) for said, standing in claims]
 
 
@@ -163,11 +169,9 @@ def vehicle(
     fitments: tuple[FitmentFigures, ...] = (),
     id: str = "tarn",
 ) -> Dossier:
-    payload = entries.VehicleAdded(
-        id, "maker", "Tarn", None, years or Years(2019, 2024), bodies, roofs, markets, ()
-    )
+    payload = entries.VehicleAdded(id, "maker", "Tarn", None, years or Years(2019, 2024), bodies, roofs, markets, ())
     record = Record(Subject(SubjectKind.VEHICLE, id), 1, "author", payload, TWO if confirmed else ())
-    return Dossier(record, figures(figures_of(claims, SubjectKind.VEHICLE)), fitments)
+    return Dossier(record, figures(figures_of(claims, SubjectKind.VEHICLE)), fitments, as_of=next(_as_of))
 
 
 def carrier(
@@ -176,24 +180,24 @@ def carrier(
     fixing = "built_in" if built_in else "separate"
     payload = entries.CarrierAdded(id, "maker", "Deck", None, "platform", None, bars, fixing, ())
     record = Record(Subject(SubjectKind.CARRIER, id), 1, "author", payload, TWO if confirmed else ())
-    return Dossier(record, figures(figures_of(claims, SubjectKind.CARRIER, record.counts)))
+    return Dossier(record, figures(figures_of(claims, SubjectKind.CARRIER, record.counts)), as_of=next(_as_of))
 
 
 def platform(*more: Told, id: str = "deck", built_in: bool = True) -> Dossier:
     """The worked example's platform: 25 kg, rated 100 kg excluding itself, its fixings built in."""
-    own = (told(own_mass("25"), id="C-mass"), told(load_rating("100"), id="C-rating"))
+    own = (told(mass_said("25"), id="C-mass"), told(load_rating("100"), id="C-rating"))
     return carrier(*own, *more, id=id, built_in=built_in)
 
 
 def bars(rating: str = "75", mass: str = "5", *, id: str = "bars") -> Dossier:
     """The worked example's bars: 5 kg, rated 75 kg excluding themselves."""
-    return carrier(told(own_mass(mass), id="C-bars-mass"), told(load_rating(rating), id="C-bars-rating"), id=id)
+    return carrier(told(mass_said(mass), id="C-bars-mass"), told(load_rating(rating), id="C-bars-rating"), id=id)
 
 
 def fixing(*claims: Told, id: str = "feet", feet: int | None = None, confirmed: bool = True) -> Dossier:
     payload = entries.FixingAdded(id, "maker", "Feet", None, None, feet, ("gutter",), ())
     record = Record(Subject(SubjectKind.FIXING, id), 1, "author", payload, TWO if confirmed else ())
-    return Dossier(record, figures(figures_of(claims, SubjectKind.FIXING, record.counts)))
+    return Dossier(record, figures(figures_of(claims, SubjectKind.FIXING, record.counts)), as_of=next(_as_of))
 
 
 def fitment(
@@ -209,7 +213,7 @@ def fitment(
 def fitment_dossier(*claims: Told, id: str = "F9") -> Dossier:
     payload = entries.FitmentAdded("tarn", "deck", None, None, ())
     record = Record(Subject(SubjectKind.FITMENT, id), 9, "author", payload, TWO)
-    return Dossier(record, figures(figures_of(claims, SubjectKind.FITMENT)))
+    return Dossier(record, figures(figures_of(claims, SubjectKind.FITMENT)), as_of=next(_as_of))
 
 
 def cargo(kilograms: float, *, least: float | None = None, worst: float | None = None) -> Item:
@@ -233,9 +237,7 @@ def budget_for(
     given_roof: GivenRoof | None = None,
     parked_multiple: int | None = None,
 ) -> BudgetAnswer:
-    return ask(
-        Request(condition, demand, car, context, fixing, carriers, items, people, given_roof, parked_multiple)
-    )
+    return ask(Request(condition, demand, car, context, fixing, carriers, items, people, given_roof, parked_multiple))
 
 
 # Histories: entries to fold
@@ -288,7 +290,9 @@ class History:
             self.tell(reviewer, entries.RecordConfirmed(subject, None))
 
     def document(self, sha256: str = HASH) -> str:
-        added = entries.DocumentAdded("maker", "handbook", None, None, None, None, "en", None, sha256, 9, "application/pdf")
+        added = entries.DocumentAdded(
+            "maker", "handbook", None, None, None, None, "en", None, sha256, 9, "application/pdf"
+        )
         return named(entries.DOCUMENT, int(self.tell("author", added)))
 
     def claim(
@@ -318,7 +322,13 @@ class History:
         return named(entries.REVIEW, int(self.tell(reviewer, keyed)))
 
     def decide(
-        self, claim: str, decision: str, reviewer: str = "first", *, at: str = "2024-03-01T12:00:00Z", code: str | None = None
+        self,
+        claim: str,
+        decision: str,
+        reviewer: str = "first",
+        *,
+        at: str = "2024-03-01T12:00:00Z",
+        code: str | None = None,
     ) -> None:
         decided = entries.ClaimDecided(claim, None, decision, code, HASH, Interest.NONE)
         self.tell(reviewer, decided, at=at)

@@ -18,7 +18,7 @@ from app.core.claim import (
     total_grams,
 )
 from app.core.mass import Counts, Per
-from tests.core.builders import EXCLUDES, INCLUDES, factor, load_rating, own_mass, roof_limit
+from tests.core.builders import EXCLUDES, INCLUDES, factor, load_rating, mass_said, roof_limit
 
 NOTHING_COUNTED = Counts()
 
@@ -66,9 +66,9 @@ def test_figures_for_each_are_multiplied() -> None:
     three = Counts(bars=3)
 
     assert limit_pair(load_rating("40", per=Per.BAR), SubjectKind.CARRIER, three) == Pair(None, 120_000)
-    assert mass_of(own_mass("2.5", per=Per.BAR), three) == 7_500
-    assert mass_of(own_mass("2.5", per=Per.BAR), NOTHING_COUNTED) is None
-    assert mass_of(Statement(Quantity.OWN_MASS, own_mass("2.5").stated), NOTHING_COUNTED) == 2_500
+    assert mass_of(mass_said("2.5", per=Per.BAR), three) == 7_500
+    assert mass_of(mass_said("2.5", per=Per.BAR), NOTHING_COUNTED) is None
+    assert mass_of(Statement(Quantity.OWN_MASS, mass_said("2.5").stated), NOTHING_COUNTED) == 2_500
 
 
 def test_a_factor_is_exact() -> None:
@@ -77,7 +77,7 @@ def test_a_factor_is_exact() -> None:
 
 def test_total_grams_compare_statements_of_a_quantity() -> None:
     assert total_grams(load_rating("40", per=Per.PAIR), Counts(bars=5)) == 80_000
-    assert total_grams(own_mass("40", per=Per.PAIR), Counts(bars=5)) == 120_000
-    assert total_grams(own_mass("40", per=Per.FOOT), NOTHING_COUNTED) is None
+    assert total_grams(mass_said("40", per=Per.PAIR), Counts(bars=5)) == 120_000
+    assert total_grams(mass_said("40", per=Per.FOOT), NOTHING_COUNTED) is None
     assert total_grams(Statement(Quantity.ROOF_LIMIT, roof_limit("75").stated), NOTHING_COUNTED) == 75_000
     assert total_grams(factor("0.5"), NOTHING_COUNTED) is None

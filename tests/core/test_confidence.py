@@ -5,7 +5,7 @@ import math
 import msgspec
 import pytest
 
-from app.core.claim import Basis, Bound, SourceType, Statement, Subject, SubjectKind
+from app.core.claim import AppliesTo, Basis, Bound, SourceType, Statement, Subject, SubjectKind
 from app.core.confidence import METHODS, SETS_AT, Cap, Explanation, Fragility, Point, explain, probability
 from app.core.entries import MethodAdopted
 from app.core.lifecycle import State
@@ -22,7 +22,7 @@ from tests.core.builders import (
     History,
     factor,
     load_rating,
-    own_mass,
+    mass_said,
     roof_limit,
 )
 
@@ -43,11 +43,16 @@ def caps(explanation: Explanation) -> dict[str, float]:
     return {cap.code: cap.at_most for cap in explanation.caps}
 
 
-def approved(history: History, statement: Statement | None = None, root: str = A, *, reads: bool = True, **more: object) -> str:
+def approved(
+    history: History,
+    statement: Statement | None = None,
+    root: str = A,
+    *,
+    source: SourceType = SourceType.MANUAL_PAGE,
+    subject: Subject = VEHICLE,
+    reads: bool = True,
+) -> str:
     """A claim with its own page and two approvals."""
-    source = more.get("source", SourceType.MANUAL_PAGE)
-    subject = more.get("subject", VEHICLE)
-    assert isinstance(source, SourceType) and isinstance(subject, Subject)
     claim = history.claim(statement, source=source, subject=subject, cites=[history.document(root)])
     if reads:
         history.read_and_approve(claim)
@@ -320,9 +325,8 @@ def test_another_subject_does_not_agree() -> None:
 def test_factors_agree_when_they_are_the_same_and_for_the_same() -> None:
     history = History()
     claim = approved(history, factor("2/3"), A, subject=DECK)
-    same = factor("2/3")
-    approved(history, msgspec.structs.replace(same, applies_to="both"), B, subject=DECK)
-    approved(history, msgspec.structs.replace(same, applies_to="own_rating"), C, subject=DECK)
+    approved(history, factor("2/3", AppliesTo.BOTH), B, subject=DECK)
+    approved(history, factor("2/3", AppliesTo.OWN_RATING), C, subject=DECK)
     approved(history, factor("0.7"), D, subject=DECK)
 
     explanation = history.explained(claim)
@@ -334,9 +338,9 @@ def test_factors_agree_when_they_are_the_same_and_for_the_same() -> None:
 def test_masses_for_each_of_an_unknown_number_neither_agree_nor_contradict() -> None:
     history = History()
     history.carrier()
-    claim = approved(history, own_mass("5"), A, subject=DECK)
-    approved(history, own_mass("2.5", per=Per.BAR), B, subject=DECK)
-    approved(history, own_mass("50", per=Per.BAR), C, subject=DECK)
+    claim = approved(history, mass_said("5"), A, subject=DECK)
+    approved(history, mass_said("2.5", per=Per.BAR), B, subject=DECK)
+    approved(history, mass_said("50", per=Per.BAR), C, subject=DECK)
 
     explanation = history.explained(claim)
 
@@ -348,8 +352,8 @@ def test_masses_for_each_agree_once_the_record_is_confirmed() -> None:
     history = History()
     history.carrier(bars=2)
     history.confirm(DECK)
-    claim = approved(history, own_mass("5"), A, subject=DECK)
-    approved(history, own_mass("2.5", per=Per.BAR), B, subject=DECK)
+    claim = approved(history, mass_said("5"), A, subject=DECK)
+    approved(history, mass_said("2.5", per=Per.BAR), B, subject=DECK)
 
     assert agreement(history.explained(claim)) == [(0.8, B)]
 
@@ -430,10 +434,10 @@ def test_a_root_does_not_contradict_a_claim_that_cites_it() -> None:
 
 def test_for_a_mass_what_is_heavier_contradicts() -> None:
     history = History()
-    claim = approved(history, own_mass("25"), A, subject=DECK)
-    approved(history, own_mass("30"), B, subject=DECK)
-    approved(history, own_mass("20"), C, subject=DECK)
-    approved(history, own_mass("30", bound=AT_MOST), D, subject=DECK)
+    claim = approved(history, mass_said("25"), A, subject=DECK)
+    approved(history, mass_said("30"), B, subject=DECK)
+    approved(history, mass_said("20"), C, subject=DECK)
+    approved(history, mass_said("30", bound=AT_MOST), D, subject=DECK)
 
     # By itself: 1.6 + 0.7 + 1.0 + 0.6 = 3.9, worth 0.9801597…; × -1.2 = -1.176192. A carrier's mass has no scope.
     assert contradiction(history.explained(claim)) == [(-1.176192, B)]
@@ -510,7 +514,7 @@ def test_the_lowest_cap_holds() -> None:
         (load_rating("74.5", OFF_ROAD, basis=INCLUDES), True),
         (load_rating("37.5", per=Per.BAR), True),
         (load_rating("75.501"), False),
-        (own_mass("75"), False),
+        (mass_said("75"), False),
     ],
 )
 def test_a_maker_s_statement_that_repeats_a_carrier_s_rating_is_capped(rating: Statement, capped: bool) -> None:
@@ -642,7 +646,9 @@ def contradicted_for_vans() -> tuple[History, str, str]:
     return history, high, low
 
 
-@pytest.mark.xfail(reason="A disputed claim no longer contradicts, so that a dispute lifts a higher claim.", strict=True)
+@pytest.mark.xfail(
+    reason="A disputed claim no longer contradicts, so that a dispute lifts a higher claim.", strict=True
+)
 def test_disputing_a_low_claim_raises_no_other_s_confidence() -> None:
     history, high, low = contradicted_for_vans()
     before = history.explained(high).confidence
@@ -664,23 +670,29 @@ def test_the_age_of_a_low_claim_raises_no_other_s_confidence() -> None:
 @pytest.mark.xfail(reason="One approval lends a root, which may lift another claim over 0.80.", strict=True)
 def test_a_claim_with_one_approval_makes_no_other_set() -> None:
     history = History()
-    claim = approved(history, roof_limit("75", basis=Basis.NOT_STATED), A, source=SourceType.MAKER_STATEMENT, reads=False)
+    claim = approved(
+        history, roof_limit("75", basis=Basis.NOT_STATED), A, source=SourceType.MAKER_STATEMENT, reads=False
+    )
     assert history.explained(claim).confidence < SETS_AT
     history.approve(history.claim(roof_limit("75"), cites=[history.document(B)]), "first")
 
     assert history.explained(claim).confidence < SETS_AT
 
 
-@pytest.mark.xfail(reason="An own mass of no stated basis is not compared with one that includes the fixing.", strict=True)
+@pytest.mark.xfail(
+    reason="An own mass of no stated basis is not compared with one that includes the fixing.", strict=True
+)
 def test_a_mass_of_no_stated_basis_counts_as_including() -> None:
     history = History()
-    claim = approved(history, own_mass("25", basis=Basis.INCLUDES_FIXING), A, subject=DECK)
-    approved(history, own_mass("30", basis=Basis.NOT_STATED), B, subject=DECK)
+    claim = approved(history, mass_said("25", basis=Basis.INCLUDES_FIXING), A, subject=DECK)
+    approved(history, mass_said("30", basis=Basis.NOT_STATED), B, subject=DECK)
 
     assert contradiction(history.explained(claim)) != []
 
 
-@pytest.mark.xfail(reason="Without an excluded mass a limit reads as including, but is compared as excluding.", strict=True)
+@pytest.mark.xfail(
+    reason="Without an excluded mass a limit reads as including, but is compared as excluding.", strict=True
+)
 def test_a_limit_that_reads_as_including_is_compared_as_including() -> None:
     history = History()
     claim = approved(history, roof_limit("75"), A)

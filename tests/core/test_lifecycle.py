@@ -4,7 +4,6 @@ import pytest
 
 from app.core.errors import CantrailError, Kind
 from app.core.lifecycle import BINDING, DEAD, TRANSITIONS, UNDECIDED, Event, State, after
-from app.core.review import claim_facts
 from tests.core.builders import History
 
 S, E = State, Event
@@ -133,4 +132,3 @@ def test_the_fold_follows_the_table(state: State, event: Event) -> None:
     assert refused.value.code == "not_now"
     assert before.claims[claim].state is stood.state
     assert before.claims[claim].approvals == stood.approvals
-

@@ -22,14 +22,14 @@ from tests.core.builders import HASH, VEHICLE, History, roof_limit
 DAY = "2024-03-01T12:00:00Z"
 
 
-def claimed(**more: SourceType) -> tuple[History, str]:
+def claimed(source: SourceType = SourceType.MANUAL_PAGE) -> tuple[History, str]:
     """A document, and a claim that cites it."""
     history = History()
-    return history, history.claim(cites=[history.document()], **more)
+    return history, history.claim(source=source, cites=[history.document()])
 
 
-def approved(**more: SourceType) -> tuple[History, str]:
-    history, claim = claimed(**more)
+def approved(source: SourceType = SourceType.MANUAL_PAGE) -> tuple[History, str]:
+    history, claim = claimed(source)
     history.approve(claim)
     return history, claim
 
@@ -97,7 +97,7 @@ def test_one_approval_binds_and_two_set_the_review_by_date() -> None:
     ],
 )
 def test_a_manual_lasts_five_years_and_the_rest_two(source: SourceType, review_by: str) -> None:
-    history, claim = approved(source=source)
+    history, claim = approved(source)
 
     assert history.of(claim).review_by == review_by
 
@@ -338,7 +338,9 @@ def test_upholding_against_an_empty_dispute_does_not_clear_one_with_evidence() -
     assert found.state is State.DISPUTED
 
 
-@pytest.mark.xfail(reason="Two votes on a dispute without held evidence refute a claim that another suspends.", strict=True)
+@pytest.mark.xfail(
+    reason="Two votes on a dispute without held evidence refute a claim that another suspends.", strict=True
+)
 def test_a_dispute_without_evidence_refutes_nothing() -> None:
     history, claim = approved()
     empty = history.dispute(claim, None)
@@ -352,7 +354,9 @@ def test_a_dispute_without_evidence_refutes_nothing() -> None:
     assert found.state is State.DISPUTED
 
 
-@pytest.mark.xfail(reason="A vote to refute is counted in any state; only the second is held to the table.", strict=True)
+@pytest.mark.xfail(
+    reason="A vote to refute is counted in any state; only the second is held to the table.", strict=True
+)
 def test_a_vote_to_refute_what_is_not_disputed_is_refused() -> None:
     history, claim = approved()
     history.settle(claim, history.dispute(claim, None), "refute", "third")
