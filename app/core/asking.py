@@ -14,7 +14,7 @@ from app.core.confidence import SETS_AT
 from app.core.errors import invalid
 from app.core.given import GivenPart, GivenRoof, as_given
 from app.core.limits import found_mass, limit, own_mass
-from app.core.refusal import Refusal, RefusalKind, Unreviewed, unreviewed_factors, unreviewed_limits, unreviewed_masses
+from app.core.refusal import Refusal, RefusalKind, Unreviewed, unreviewed_limits, unreviewed_masses
 from app.core.roof import OpenDimension, check_context, remembered, roof
 from app.core.scope import UNKNOWN, Context, Dimension, Value
 from app.core.scoring import Dossier, FitmentFigures
@@ -203,9 +203,12 @@ def compatible(vehicle: Dossier, request: Request) -> tuple[tuple[int, FitmentFi
 
 
 def _same_fixing(fitment: FitmentFigures, request: Request) -> bool:
-    if fitment.fixing is None or request.fixing is None or isinstance(request.fixing, GivenPart):
+    """Whether a fitment may be with the fixing that is meant. That it is built in counts where the record says so."""
+    if fitment.fixing is None:
         return True
-    return isinstance(request.fixing, Dossier) and request.fixing.subject.id == fitment.fixing
+    if request.fixing == "built_in":
+        return not _built_in(request)
+    return not isinstance(request.fixing, Dossier) or request.fixing.subject.id == fitment.fixing
 
 
 def _with_carrier_factor(fitment: FitmentFigures, carrier: Dossier) -> FitmentFigures:
@@ -266,7 +269,9 @@ def _stacked_parts(request: Request, setup: Setup) -> Iterable[tuple[Dossier | G
 def _unreviewed(request: Request, setup: Setup) -> Iterable[Unreviewed]:
     vehicle = request.vehicle
     if vehicle is not None and setup.roof is not None:
-        yield from _unreviewed_of(vehicle, request.context, request.condition, setup.roof, is_roof=True)
+        yield from unreviewed_limits(
+            vehicle.figures, request.context, vehicle.record.range, request.condition, setup.roof, is_roof=True
+        )
         for fitment in vehicle.fitments:
             for fitted in setup.fitments:
                 if fitted.id == fitment.id:
@@ -280,15 +285,10 @@ def _unreviewed(request: Request, setup: Setup) -> Iterable[Unreviewed]:
                     )
     for whose, stacked in _stacked_parts(request, setup):
         if isinstance(whose, Dossier):
-            yield from _unreviewed_of(whose, UNKNOWN, request.condition, stacked.rating, is_roof=False)
+            yield from unreviewed_limits(
+                whose.figures, UNKNOWN, whose.record.range, request.condition, stacked.rating, is_roof=False
+            )
             yield from unreviewed_masses(whose.figures.masses, stacked.mass)
-
-
-def _unreviewed_of(
-    of: Dossier, context: Context, condition: Condition, ruling: Ruling, *, is_roof: bool
-) -> Iterable[Unreviewed]:
-    yield from unreviewed_limits(of.figures, context, of.record.range, condition, ruling, is_roof=is_roof)
-    yield from unreviewed_factors(of.figures, condition)
 
 
 def _conflicts(request: Request, setup: Setup) -> Iterable[Conflict]:

@@ -39,11 +39,12 @@ def _figures(claim: Statement, reading: Statement, counts: Counts) -> Iterator[s
             yield "figure"
         return
     claim_per, reading_per = claim.per or Per.TOTAL, reading.per or Per.TOTAL
-    if claim_per is reading_per:
-        counts = Counts(bars=2, feet=1)
-    elif not _counted(claim_per, counts) or not _counted(reading_per, counts):
-        yield "per"
-        return
+    if not _counted(claim_per, counts) or not _counted(reading_per, counts):
+        if claim_per is not reading_per:
+            yield "per"
+            return
+        # Each is for each of the same unknown number: they are compared as they stand.
+        claim_per = reading_per = Per.TOTAL
     if claim.quantity is Quantity.OWN_MASS:
         lighter_by = (own_mass_grams(reading.stated, reading_per, counts) or 0) - (
             own_mass_grams(claim.stated, claim_per, counts) or 0

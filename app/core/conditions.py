@@ -208,9 +208,9 @@ def lowered(figure: tuple[Line, ...], caps: tuple[Line, ...]) -> tuple[Line, ...
         lowest = min((line.grams for line in figure if line.side is side), default=None)
         if cap is not None and (lowest is None or cap.grams < lowest):
             lines = [line for line in lines if line.side is not side]
+            # Whoever sets the figure permits this less too.
             surest = max(figure, key=lambda line: line.confidence)
-            support = cap.support or surest.support
-            lines.append(msgspec.structs.replace(cap, firmness=Firmness.EXACT, support=support))
+            lines.append(msgspec.structs.replace(cap, firmness=Firmness.EXACT, support=surest.support))
     return tuple(lines)
 
 

@@ -9,11 +9,24 @@ from collections.abc import Callable, Iterable, Iterator
 
 import msgspec
 
-from app.core.claim import AppliesTo, Basis, Bound, Quantity, SourceType, Subject, SubjectKind, factor_of, total_grams
+from app.core.claim import (
+    AppliesTo,
+    Basis,
+    Bound,
+    Quantity,
+    SourceType,
+    Statement,
+    Subject,
+    SubjectKind,
+    factor_of,
+    limit_pair,
+    mass_of,
+    total_grams,
+)
 from app.core.dossier import Facts
 from app.core.lifecycle import State
 from app.core.mass import SAME_WITHIN_G
-from app.core.review import ClaimFacts
+from app.core.review import APPROVALS_TO_SET, ClaimFacts
 from app.core.scope import Dimension, overlap
 
 SETS_AT = 0.80
@@ -220,7 +233,7 @@ def _blind_readings(claim: ClaimFacts, point: Callable[[str, str], Point]) -> It
 
 
 def _agreement(own: dict[str, bool], agreeing: list[str], method: Method) -> Iterator[Point]:
-    further = [*own, *agreeing][1:]
+    further = [*(root for root, held in own.items() if held), *agreeing][1:]
     for code, root in zip(AGREEMENT, further, strict=False):
         yield Point(code, method.points[code], root)
 
@@ -228,13 +241,17 @@ def _agreement(own: dict[str, bool], agreeing: list[str], method: Method) -> Ite
 def _contradiction(
     claim: ClaimFacts, facts: Facts, own: dict[str, bool], without: frozenset[str], method: Method
 ) -> Iterator[Point]:
-    """Each independent root that says less takes away as much as the claim that cites it is worth by itself."""
+    """Each independent root that says less takes away as much as the claim that cites it is worth by itself.
+
+    A dispute or age that weakens the lower claim does not lift this one: both are left out of that worth.
+    """
     weights: dict[str, float] = {}
-    for other in _comparable(claim, facts):
+    for other in _comparable(claim, facts.standing()):
         if not _contradicts(other, claim, facts):
             continue
         roots = facts.roots_of(other)
-        worth = 1 / (1 + math.exp(-math.fsum(p.points for p in _intrinsic(other, facts, roots, method))))
+        points = (each for each in _intrinsic(other, facts, roots, method) if not each.code.startswith("age."))
+        worth = 1 / (1 + math.exp(-math.fsum(each.points for each in points)))
         for root in roots:
             if root not in own and root not in without:
                 weights[root] = max(weights.get(root, 0.0), worth)
@@ -245,25 +262,28 @@ def _contradiction(
 # Agreement and contradiction between claims
 
 
-def _comparable(claim: ClaimFacts, facts: Facts) -> Iterator[ClaimFacts]:
-    """The other approved claims of the same subject, quantity, condition and basis, and of overlapping scope."""
+def _comparable(claim: ClaimFacts, others: Iterable[ClaimFacts]) -> Iterator[ClaimFacts]:
+    """Those of some claims that are of the same subject, quantity, condition and basis, and of overlapping scope."""
     said = claim.statement
-    for other in facts.approved():
+    for other in others:
         theirs = other.statement
         if (
             other.id != claim.id
             and other.subject == claim.subject
             and theirs.quantity is said.quantity
             and theirs.condition is said.condition
-            and _basis(theirs.basis) is _basis(said.basis)
+            and _counts_all(theirs, claim.subject.kind) is _counts_all(said, claim.subject.kind)
             and _target(theirs.applies_to) is _target(said.applies_to)
             and overlap(theirs.scope, said.scope)
         ):
             yield other
 
 
-def _basis(basis: Basis | None) -> Basis:
-    return Basis.INCLUDES_CARRIER if basis in {None, Basis.NOT_STATED} else Basis(basis)
+def _counts_all(said: Statement, kind: SubjectKind) -> bool:
+    """Whether a figure counts the carrier, or a mass the fixing: what does not say reads as if it did."""
+    if said.basis is Basis.EXCLUDES_CARRIER:
+        return kind is SubjectKind.VEHICLE and said.excluded_mass is None
+    return said.basis is not Basis.EXCLUDES_FIXING
 
 
 def _target(applies_to: AppliesTo | None) -> AppliesTo:
@@ -271,14 +291,21 @@ def _target(applies_to: AppliesTo | None) -> AppliesTo:
 
 
 def _agreeing_roots(claim: ClaimFacts, facts: Facts) -> list[str]:
-    """The roots of comparable claims that say the same within half a kilogram and would permit it too."""
+    """The held roots of comparable claims that say the same within half a kilogram and would permit it too.
+
+    It takes two approvals to agree: one person's approval raises nothing, not even by way of another claim.
+    """
     against = Bound.AT_LEAST if claim.statement.quantity is Quantity.OWN_MASS else Bound.AT_MOST
     return list(
         dict.fromkeys(
             root
-            for other in _comparable(claim, facts)
-            if other.statement.bound is not against and _excess(other, claim, facts) == 0
-            for root in facts.roots_of(other)
+            for other in _comparable(claim, facts.standing())
+            if other.state is State.APPROVED
+            and len(other.approvals) >= APPROVALS_TO_SET
+            and other.statement.bound is not against
+            and _excess(other, claim, facts) == 0
+            for root, held in facts.roots_of(other).items()
+            if held
         )
     )
 
@@ -294,11 +321,22 @@ def _excess(other: ClaimFacts, claim: ClaimFacts, facts: Facts) -> int:
         mine, theirs = factor_of(claim.statement), factor_of(other.statement)
         return (mine > theirs) - (mine < theirs)
     counts = facts.counts_for(claim.subject)
-    here, there = total_grams(claim.statement, counts), total_grams(other.statement, counts)
-    if here is None or there is None:
+    if claim.statement.quantity is Quantity.OWN_MASS:
+        beyond = [_more(mass_of(other.statement, counts), mass_of(claim.statement, counts))]
+    else:
+        here = limit_pair(claim.statement, claim.subject.kind, counts)
+        there = limit_pair(other.statement, claim.subject.kind, counts)
+        beyond = [_more(here.gross, there.gross), _more(here.net, there.net)]
+    compared = [each for each in beyond if each is not None]
+    if not compared:
         return -1
-    beyond = there - here if claim.statement.quantity is Quantity.OWN_MASS else here - there
-    return 0 if abs(beyond) <= SAME_WITHIN_G else beyond
+    if max(compared) > SAME_WITHIN_G:
+        return max(compared)
+    return 0 if min(compared) >= -SAME_WITHIN_G else -1
+
+
+def _more(one: int | None, other: int | None) -> int | None:
+    return None if one is None or other is None else one - other
 
 
 # The caps

@@ -7,7 +7,6 @@ import msgspec
 from app.core import entries
 from app.core.claim import Subject, SubjectKind
 from app.core.entries import Entry, Payload, named
-from app.core.lifecycle import State
 from app.core.mass import Counts
 from app.core.review import ClaimFacts, advance, begun, claim_facts, claim_named_by
 from app.core.scope import OPEN, Range
@@ -80,12 +79,12 @@ class Facts:
         self.records: dict[Subject, Record] = {}
         self.claims: dict[str, ClaimFacts] = {}
         self.documents: dict[str, Document] = {}
-        self._approved: list[ClaimFacts] | None = None
+        self._standing: list[ClaimFacts] | None = None
 
     def apply(self, entry: Entry) -> None:
         """Take in the next entry. What this set does not hold the beginning of is passed over."""
         self.seq = max(self.seq, entry.seq)
-        self._approved = None
+        self._standing = None
         payload = entry.payload
         record = record_of(entry)
         if record is not None:
@@ -115,11 +114,11 @@ class Facts:
         """The claims on one subject, oldest first."""
         return [claim for claim in self.claims.values() if claim.subject == subject]
 
-    def approved(self) -> list[ClaimFacts]:
-        """The approved claims, oldest first: those that agree with others or contradict them."""
-        if self._approved is None:
-            self._approved = [claim for claim in self.claims.values() if claim.state is State.APPROVED]
-        return self._approved
+    def standing(self) -> list[ClaimFacts]:
+        """The claims that bind, oldest first: those that may agree with others or contradict them."""
+        if self._standing is None:
+            self._standing = [claim for claim in self.claims.values() if claim.binds]
+        return self._standing
 
     def fitments_of(self, vehicle: str) -> list[Record]:
         """The fitments recorded for one vehicle, oldest first."""

@@ -36,7 +36,7 @@ def limit(subject: Dossier, context: Context, condition: Condition, demand: floa
         else refusal(
             "roof_limit" if is_roof else "load_rating",
             subject.subject.id,
-            concerned(subject.figures, condition),
+            [candidate for candidate in concerned(subject.figures, condition) if candidate.factor is None],
             subject.figures.of(condition),
             demand,
             found.ruling.below,

@@ -63,7 +63,7 @@ def may_decide(account: str, claim: ClaimFacts, interest: Interest, *, approving
     """Nobody decides on their own claim or one in which they declare an interest, or approves twice; an unverified
     claim is approved by nobody."""
     may_read(account, claim)
-    if interest is not Interest.NONE:
+    if interest is not Interest.NONE or has_interest(account, claim):
         raise _forbidden("interest_declared", "You declared an interest in this figure. Somebody else decides on it.")
     if approving and claim.source_type is SourceType.UNVERIFIED:
         raise _forbidden(
@@ -74,6 +74,15 @@ def may_decide(account: str, claim: ClaimFacts, interest: Interest, *, approving
         raise CantrailError(
             Kind.CONFLICT, "already_approved", f"You have approved {claim.id}. The second approval is somebody else's."
         )
+
+
+def has_interest(account: str, claim: ClaimFacts) -> bool:
+    """Whether somebody has declared an interest in a claim before, deciding on it or disputing it."""
+    declared = [
+        *(review.interest for review in claim.reviews if review.reviewer == account),
+        *(dispute.interest for dispute in claim.disputes if dispute.by == account),
+    ]
+    return any(interest is not Interest.NONE for interest in declared)
 
 
 def may_settle(account: str, claim: ClaimFacts) -> None:

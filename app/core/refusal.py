@@ -6,7 +6,7 @@ from enum import StrEnum
 import msgspec
 
 from app.core.claim import Bound, Condition
-from app.core.conditions import Figures, Ruling, concerned
+from app.core.conditions import ON_ROAD_NOT_RECORDED, PARKED_FROM_DRIVING, Figures, Ruling
 from app.core.confidence import SETS_AT
 from app.core.scope import Context, Range, Scope, applies, completions
 from app.core.selection import Candidate, Line, Mass, Side, Support, factor_for
@@ -46,8 +46,8 @@ def refusal(
     live = [candidate for candidate in concerning if not candidate.dead]
     asserting = [candidate for candidate in live if candidate.bound is not _denies(figure)]
     best = max((Support(c.confidence, c.claim) for c in asserting), default=None)
-    enough = max(demand, SETS_AT)
-    if not below and any(candidate.confidence >= enough for candidate in asserting):
+    # Only cars differ in scope: what a thing weighs is the same on all of them.
+    if figure != "own_mass" and not below and any(candidate.confidence >= demand for candidate in asserting):
         kind = RefusalKind.SCOPE_UNPROVEN
     elif any(candidate.undisputed >= SETS_AT > candidate.confidence for candidate in asserting):
         kind = RefusalKind.DISPUTED
@@ -85,17 +85,43 @@ def unreviewed_limits(
     *,
     is_roof: bool,
 ) -> tuple[Unreviewed, ...]:
-    """The undecided claims that would lower a limit for some car that this could be."""
+    """The undecided claims that would lower a limit for some car that this could be; off-road, factors too."""
     name = "roof_limit" if is_roof else "load_rating"
-    return tuple(
+    limits = tuple(
         Unreviewed(candidate.claim, name, _lowest_side(candidate), candidate.confidence)
-        for candidate in concerned(figures, condition)
+        for of in _counting(condition, ruling)
+        for candidate in figures.of(of)
         if candidate.undecided
-        and candidate.factor is None
         and candidate.bound is not Bound.AT_LEAST
         and any(_lower(candidate, side, ruling) for side in Side)
         and _may_apply(candidate.scope, context, allowed)
     )
+    if condition is not Condition.OFF_ROAD:
+        return limits
+    in_force = ruling.factor if is_roof else factor_for(candidate for _, candidate in figures.factors)
+    factors = tuple(
+        Unreviewed(candidate.claim, "off_road_factor", None, candidate.confidence)
+        for _, candidate in figures.factors
+        if candidate.undecided
+        and candidate.factor is not None
+        and (in_force is None or candidate.factor < in_force.value)
+        and _may_apply(candidate.scope, context, allowed)
+    )
+    return (*limits, *factors)
+
+
+def _counting(condition: Condition, ruling: Ruling) -> tuple[Condition, ...]:
+    """The conditions whose claims play a part in a ruling: its own, and those whose figures stand in."""
+    driving = (Condition.ON_ROAD, Condition.OFF_ROAD)
+    match condition:
+        case Condition.OFF_ROAD:
+            return driving
+        case Condition.ON_ROAD:
+            stands_in = not ruling.figure or ON_ROAD_NOT_RECORDED in ruling.notes
+            return driving if stands_in else (condition,)
+        case Condition.PARKED:
+            stands_in = not ruling.figure or PARKED_FROM_DRIVING in ruling.notes
+            return (condition, *driving) if stands_in else (condition,)
 
 
 def _lowest_side(candidate: Candidate) -> int | None:
@@ -110,21 +136,6 @@ def _lower(candidate: Candidate, side: Side, ruling: Ruling) -> bool:
 
 def _may_apply(scope: Scope, context: Context, allowed: Range) -> bool:
     return any(applies(scope, car) for car in completions(context, allowed, [scope]))
-
-
-def unreviewed_factors(figures: Figures, condition: Condition) -> tuple[Unreviewed, ...]:
-    """The undecided claims that would lower an off-road factor, or bring one in."""
-    if condition is not Condition.OFF_ROAD:
-        return ()
-    candidates = [candidate for _, candidate in figures.factors]
-    in_force = factor_for(candidates)
-    return tuple(
-        Unreviewed(candidate.claim, "off_road_factor", None, candidate.confidence)
-        for candidate in candidates
-        if candidate.undecided
-        and candidate.factor is not None
-        and (in_force is None or candidate.factor < in_force.value)
-    )
 
 
 def unreviewed_masses(masses: Sequence[Candidate], mass: Mass | None) -> tuple[Unreviewed, ...]:

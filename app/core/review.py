@@ -12,6 +12,7 @@ import msgspec
 from app.core import entries
 from app.core.claim import Interest, SourceType, Statement, Subject
 from app.core.entries import Entry, Payload, named
+from app.core.errors import CantrailError, Kind
 from app.core.lifecycle import BINDING, Event, State, after
 
 YEARS_TO_REVIEW = {SourceType.MANUAL_PAGE: 5}
@@ -169,10 +170,14 @@ class ClaimFacts(msgspec.Struct, frozen=True):
 
 
 def claim_facts(history: Iterable[Entry]) -> ClaimFacts:
-    """Fold the entries of one claim's stream, oldest first. Raises ValueError where the first is not the claim."""
+    """Fold the entries of one claim's stream, oldest first; what happens to another claim and only names this one is
+    passed over. Raises ValueError where the first is not the claim."""
     claim: ClaimFacts | None = None
     for entry in history:
-        claim = begun(entry) if claim is None else advance(claim, entry)
+        if claim is None:
+            claim = begun(entry)
+        elif claim_named_by(entry.payload) == claim.id:
+            claim = advance(claim, entry)
     if claim is None:
         raise ValueError("a claim's history begins with the claim")
     return claim
@@ -266,6 +271,8 @@ def _decided(claim: ClaimFacts, entry: Entry, decided: entries.ClaimDecided) -> 
     moved = msgspec.structs.replace(_moved(claim, Event(decided.decision)), reviews=(*claim.reviews, review))
     if decided.decision != Decision.APPROVE:
         return moved
+    if entry.actor in moved.approvals:
+        return moved
     approvals = (*moved.approvals, entry.actor)
     review_by = moved.review_by
     if len(approvals) == APPROVALS_TO_SET:
@@ -297,10 +304,12 @@ def _settled(claim: ClaimFacts, entry: Entry, settled: entries.DisputeSettled) -
         at=entry.at,
     )
     dispute = claim.dispute(settled.dispute)
-    votes = (*dispute.votes, vote) if dispute else (vote,)
+    if dispute is None or not dispute.suspends:
+        raise CantrailError(Kind.CONFLICT, "not_now", f"{settled.dispute} does not suspend {claim.id}.")
+    votes = (*dispute.votes, vote)
     if settled.settlement == Settlement.UPHOLD:
         return _with_dispute(_moved(claim, Event.UPHOLD), settled.dispute, votes=votes, state=DisputeState.UPHELD)
-    if sum(each.settlement == Settlement.REFUTE for each in votes) < REFUTERS_NEEDED:
+    if len({each.reviewer for each in votes if each.settlement == Settlement.REFUTE}) < REFUTERS_NEEDED:
         return _with_dispute(claim, settled.dispute, votes=votes)
     return _with_dispute(_moved(claim, Event.REFUTE), settled.dispute, votes=votes, state=DisputeState.REFUTED)
 

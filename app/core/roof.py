@@ -72,7 +72,8 @@ def roof(
 
     No fitment is needed, so no demand fills or refuses one: it binds as it stands at 0.80.
     """
-    key = ("roof", context, condition, demand, tuple((place, fitment.id) for place, fitment in fitments))
+    named = tuple((place, fitment.id, fitment.figures.factors) for place, fitment in fitments)
+    key = ("roof", context, condition, demand, named)
     return remembered(vehicle, key, lambda: _roof(vehicle, context, condition, demand, fitments))
 
 

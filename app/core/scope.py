@@ -298,7 +298,7 @@ def _car(context: Context, open_cells: tuple[Cell, ...]) -> Car:
     return Car(
         year=context.year if context.year is not None else year.first if isinstance(year, Years) else 0,
         body=context.body or str(first[Dimension.BODIES]),
-        roofs=context.roofs or (str(first[Dimension.ROOFS]),),
+        roofs=context.roofs if context.roofs is not None else (str(first[Dimension.ROOFS]),),
         market=context.market or str(first[Dimension.MARKETS]),
         cells=open_cells,
     )

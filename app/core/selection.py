@@ -132,12 +132,13 @@ class CarLimit(msgspec.Struct, frozen=True):
 
 
 def limit_for(car: Car | None, candidates: Sequence[Candidate], standard: Standard = VETTED) -> CarLimit:
-    """The limit for one car from the claims on one subject, quantity and condition. `car` None: scope plays no part.
+    """The limit for one car from the claims on one subject, quantity and condition. `car` None: scope plays no part,
+    and nothing yields.
 
     A claim yields only to what sets at 0.80, whatever the standard: yielding may raise an answer.
     """
     speaking = [c for c in candidates if not c.dead and (car is None or applies(c.scope, car))]
-    vetted = [c for c in speaking if VETTED.sets(c)]
+    vetted = [] if car is None else [c for c in speaking if VETTED.sets(c)]
     standing = [c for c in speaking if not any(_yields(c, to) for to in vetted)]
     setting = [c for c in standing if standard.sets(c)]
     capping = [c for c in standing if c.bound is not Bound.AT_LEAST and standard.binds(c)]
@@ -150,6 +151,7 @@ def _yields(candidate: Candidate, to: Candidate) -> bool:
     return (
         to.bound is Bound.EXACT
         and to.claim != candidate.claim
+        and to.publisher is not None
         and to.publisher == candidate.publisher
         and more_specific(to.scope, candidate.scope)
     )
@@ -193,7 +195,9 @@ def _lowest_cap(side: Side, capping: list[Candidate], setting: list[Candidate]) 
     lowest = min(values)
     claims = tuple(c.claim for c in capping if c.side(side) == lowest)
     permitting = [c for c in setting if c.bound is not Bound.AT_MOST and _permits(c.side(side), lowest)]
-    return Line(side, lowest, Firmness.CAP, claims, _surest(permitting))
+    # A cap that nothing permits rests on whoever states it.
+    support = _surest(permitting or [c for c in capping if c.claim in claims])
+    return Line(side, lowest, Firmness.CAP, claims, support)
 
 
 def _surest(permitting: list[Candidate]) -> tuple[Support, ...]:
@@ -346,5 +350,6 @@ def factor_for(
     if not in_force:
         return None
     lowest = min(value for value, _ in in_force)
-    giving = [c for value, c in in_force if value == lowest]
-    return Factor(lowest, tuple(c.claim for c in giving), _surest(giving))
+    in_order = sorted(in_force, key=lambda each: each[0])
+    giving = tuple(c.claim for value, c in in_order if value == lowest)
+    return Factor(lowest, giving, _surest([c for _, c in in_order]))

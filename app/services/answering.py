@@ -16,9 +16,8 @@ from app.core.conditions import ON_OWN_RATING, ON_ROOF
 from app.core.confidence import SETS_AT
 from app.core.entries import FitmentAdded
 from app.core.errors import CantrailError, Fault, Kind, invalid
-from app.core.limits import limit, own_mass
+from app.core.limits import Figure, limit, own_mass
 from app.core.mass import Unit
-from app.core.refusal import unreviewed_factors
 from app.core.roof import remembered
 from app.core.scoring import Dossier, joined
 from app.core.selection import Factor, factor_for
@@ -184,17 +183,20 @@ def _factors(dossier: Dossier, asked: LimitIn, receipt_for: Callable[[list[Any]]
     """The factors on the roof and on the part's own rating; a vehicle has only the first, for the car asked about."""
     found: list[tuple[str, Factor | None]]
     if dossier.subject.kind is SubjectKind.VEHICLE:
-        off_road = limit(dossier, core_context(asked.context), Condition.OFF_ROAD, SETS_AT)
-        found = [("roof_limit", off_road.ruling.factor)]
+        found = [("roof_limit", _off_road(dossier, asked).ruling.factor)]
     else:
         targets = (("roof_limit", ON_ROOF), ("own_rating", ON_OWN_RATING))
         found = [(target, factor_for(dossier.figures.factors_on(on))) for target, on in targets]
-    lower = unreviewed_factors(dossier.figures, Condition.OFF_ROAD)
+    lower = [each for each in _off_road(dossier, asked).unreviewed_lower if each.figure == "off_road_factor"]
     numbers = [
         [[target, factor and [str(factor.value), factor.claims]] for target, factor in found],
         unreviewed_numbers(lower),
     ]
     return factors_view(dossier, found, lower, receipt_for(numbers))
+
+
+def _off_road(dossier: Dossier, asked: LimitIn) -> Figure:
+    return limit(dossier, core_context(asked.context), Condition.OFF_ROAD, SETS_AT)
 
 
 def _quantity(kind: SubjectKind, asked: LimitIn) -> Quantity:

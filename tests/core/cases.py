@@ -198,7 +198,9 @@ def request_of(case: Case) -> Request:
         ),
         items=items_of(case),
         people=tuple(item_of(raw) for raw in case.get("people") or ()),
-        given_roof=GivenRoof(Stated(given["limit"], Unit.KG), Basis(given["basis"]), kilograms(given.get("excluded_mass")))
+        given_roof=GivenRoof(
+            Stated(given["limit"], Unit.KG), Basis(given["basis"]), kilograms(given.get("excluded_mass"))
+        )
         if given
         else None,
     )

@@ -358,9 +358,6 @@ def test_a_fitment_binds_with_the_fixing_that_may_be_meant(named: str | None, sa
     assert found == ([("F9", 0)] if binds else [])
 
 
-@pytest.mark.xfail(
-    reason="What the asker says of a built-in fixing drops a fitment though no record says so.", strict=True
-)
 def test_a_built_in_fixing_that_no_record_confirms_is_not_said() -> None:
     fits = fitment(told(load_rating("30"), id="C5"), fixing="feet")
     car = vehicle(ROOF, fitments=(fits,))
@@ -401,7 +398,6 @@ def test_a_car_that_could_be_too_many_things_is_not_gone_through() -> None:
     assert budget_for(car, platform(), context=FULL).budget.allowed == 35_000
 
 
-@pytest.mark.xfail(reason="Where cars are not gone through, a cap yields to claims that may not apply.", strict=True)
 def test_what_limits_every_car_does_not_yield_where_cars_are_not_gone_through() -> None:
     many = [
         told(roof_limit("75", scope=Scope(Years(1990 + n, 1990 + n), (f"b{n}",), (f"r{n}",), (f"m{n}",))), id=f"C{n}")
@@ -582,9 +578,6 @@ def test_a_dossier_of_nothing_has_no_figures() -> None:
     assert vehicle().figures == Figures()
 
 
-@pytest.mark.xfail(
-    reason="The roof is remembered by the fitments' ids, whatever their carriers' factors are.", strict=True
-)
 def test_a_carrier_s_new_factor_is_not_forgotten() -> None:
     car = vehicle(told(roof_limit("175")), fitments=(fitment(told(load_rating("60"), id="C5")),))
     slow = platform(told(factor("1/2", AppliesTo.OWN_RATING), id="C6"))
@@ -593,8 +586,5 @@ def test_a_carrier_s_new_factor_is_not_forgotten() -> None:
     assert budget_for(car, slow, condition=OFF_ROAD).budget.allowed == 30_000
 
 
-@pytest.mark.xfail(
-    reason="A roof that is known to have nothing on a list of roofs is no roof at all.", strict=True, raises=KeyError
-)
 def test_a_car_known_to_have_no_roof_of_any_kind() -> None:
     assert grams(vehicle(ROOF), Context(roofs=())) == 75_000

@@ -585,9 +585,6 @@ def test_at_most_bounds_are_caps() -> None:
     assert budget_for(car, platform()).budget.allowed == 45_000
 
 
-@pytest.mark.xfail(
-    reason="A cap that binds without a figure counts for nothing: only the masses' certainty is left.", strict=True
-)
 def test_a_cap_that_binds_is_no_surer_than_the_figures_above_it() -> None:
     fits = fitment(once(load_rating("40"), id="C6"))
     car = vehicle(told(roof_limit("75"), 0.8, id="C1"), fitments=(fits,))

@@ -179,9 +179,6 @@ def test_every_difference_is_named() -> None:
     assert differs(claim, reading) == ("condition", "basis", "figure", "bound", "roofs")
 
 
-@pytest.mark.xfail(
-    reason="Figures for each foot or bar are compared for one foot or two bars, not in all.", strict=True
-)
 def test_half_a_kilogram_is_half_a_kilogram_in_all() -> None:
     counts = Counts(bars=3, feet=6)
 

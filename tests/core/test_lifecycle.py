@@ -77,6 +77,7 @@ def in_state(state: State) -> tuple[History, str, str]:
         case State.DISPUTED:
             history.approve(claim)
             dispute = history.dispute(claim, document)
+            history.settle(claim, dispute, "refute", "third")
         case State.SUPERSEDED:
             history.approve(claim)
             history.supersede(claim, "C99")
@@ -84,7 +85,6 @@ def in_state(state: State) -> tuple[History, str, str]:
             history.decide(claim, "reject", code="misread")
         case State.WITHDRAWN:
             history.withdraw(claim)
-    history.settle(claim, dispute, "refute", "third")
     return history, claim, dispute
 
 

@@ -135,7 +135,6 @@ def test_a_fresh_reviewer_settles() -> None:
     may_settle("fourth", history.of(claim))
 
 
-@pytest.mark.xfail(reason="An interest declared before, in a dispute or a decision, is forgotten.", strict=True)
 def test_an_interest_once_declared_is_not_forgotten() -> None:
     history = History()
     claim = history.claim()

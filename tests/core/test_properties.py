@@ -15,7 +15,7 @@ import pytest
 from hypothesis import HealthCheck, Phase, assume, given, settings
 from hypothesis import strategies as st
 
-from app.core.claim import Condition
+from app.core.claim import Basis, Bound, Condition, SourceType
 from app.core.dossier import Facts, fold
 from app.core.errors import CantrailError
 from app.core.lifecycle import UNDECIDED
@@ -33,10 +33,12 @@ from app.core.mass import (
     parse_factor,
     parse_mass,
 )
+from app.core.plate import Effect, changes
 from app.core.review import advance, begun, claim_facts, claim_named_by
-from app.core.scope import Context
+from app.core.scope import ALL, SILENT, Context, Scope
+from app.core.scoring import dossier_of
 from app.core.selection import Side
-from tests.core.builders import History
+from tests.core.builders import INCLUDES, OFF_ROAD, ON_ROAD, PARKED, VEHICLE, History, roof_limit
 from tests.core.cases import Case, answer, context_of, vehicle_of
 from tests.oracle import generate
 from tests.oracle.generate import Numbers, random_case
@@ -467,6 +469,75 @@ def test_a_claim_s_state_and_its_approvals_fit_together(seed: int) -> None:
         assert claim.state != "withdrawn" or not claim.approvals
         assert (claim.review_by is not None) == (len(claim.approvals) >= 2)
         assert (claim.superseded_by is not None) == (claim.state == "superseded")
+
+
+# Registries from their entries up: what one account can do
+
+
+DIVIDING = (SILENT, Scope(bodies=("van",)), Scope(roofs=("bare",)), Scope(bodies=("van",), roofs=ALL), Scope(roofs=ALL))
+
+
+def random_registry(rng: random.Random) -> History:
+    """A vehicle with some claims from few pages, some of them read, approved or disputed."""
+    history = History()
+    history.vehicle()
+    pages = [history.document(letter * 64) for letter in "abcd"]
+    for _ in range(rng.randint(1, 5)):
+        statement = roof_limit(
+            rng.choice(["50", "60", "75", "75.4", "100"]),
+            rng.choice([ON_ROAD, ON_ROAD, OFF_ROAD, PARKED]),
+            basis=rng.choice([INCLUDES, Basis.NOT_STATED]),
+            bound=rng.choice([Bound.EXACT, Bound.EXACT, Bound.AT_LEAST, Bound.AT_MOST]),
+            scope=rng.choice(DIVIDING),
+        )
+        claim = history.claim(
+            statement,
+            source=rng.choice([SourceType.MANUAL_PAGE, SourceType.MAKER_STATEMENT]),
+            publisher=rng.choice(["maker", "importer"]),
+            cites=rng.sample(pages, rng.randint(0, 2)),
+        )
+        for reviewer in ("first", "second")[: rng.choice([0, 1, 2, 2, 2])]:
+            if rng.random() < 0.7:
+                history.read(claim, reviewer, *(["figure"] if rng.random() < 0.2 else []))
+            history.approve(claim, reviewer)
+        if len(history.of(claim).approvals) == 2 and rng.random() < 0.2:
+            history.age(claim, rng.randint(0, 3))
+        if history.of(claim).binds and rng.random() < 0.2:
+            history.dispute(claim, pages[0])
+    return history
+
+
+def act_alone(history: History, rng: random.Random) -> None:
+    """What one account may do by itself: enter a claim, or confirm, dispute, or be the first to approve one."""
+    facts = history.facts
+    claim = rng.choice(list(facts.claims.values()))
+    match rng.choice(["enter", "confirm", "dispute", "empty", "approve"]):
+        case "enter":
+            history.claim(roof_limit("500"), cites=["D2"], author="somebody")
+        case "confirm":
+            history.confirm(VEHICLE, "somebody")
+        case "dispute" if claim.state == "approved":
+            history.dispute(claim.id, "D2")
+        case "empty":
+            history.dispute(claim.id, None)
+        case "approve" if claim.state == "submitted":
+            history.read(claim.id, "somebody")
+            history.approve(claim.id, "somebody")
+        case _:
+            history.age(claim.id, (claim.overdue_years or 0) + rng.randint(0, 3))
+
+
+@steady
+@given(seeds)
+def test_no_account_alone_and_no_time_raises_an_answer(seed: int) -> None:
+    rng = random.Random(seed)
+    history = random_registry(rng)
+    before = dossier_of(history.facts, VEHICLE)
+    act_alone(history, rng)
+    after = dossier_of(history.facts, VEHICLE)
+
+    assert after is not None
+    assert {change.effect for change in changes(before, after)} <= {Effect.LOWERED, Effect.EMPTIED}
 
 
 def test_a_context_read_from_a_case_is_the_case_s() -> None:

@@ -158,21 +158,18 @@ def test_a_refusal_may_be_had_from_candidates_alone() -> None:
 # What the refusals do not yet get right
 
 
-@pytest.mark.xfail(reason="Off-road, a factor that is certain passes for a figure that other cars have.", strict=True)
 def test_a_factor_alone_is_no_figure_of_other_cars() -> None:
     found = limit(vehicle(told(factor("2/3"))), WAGON, OFF_ROAD, 0.80).refusal
 
     assert found == Refusal("roof_limit", "tarn", RefusalKind.NO_CLAIM, None)
 
 
-@pytest.mark.xfail(reason="A lower demand is not what other cars' figures are looked for at.", strict=True)
 def test_below_080_a_figure_for_other_cars_only_is_unproven() -> None:
     found = limit(vehicle(undecided(roof_limit("75", scope=VANS), 0.6)), UNKNOWN, ON_ROAD, 0.5).refusal
 
     assert found is not None and found.kind is RefusalKind.SCOPE_UNPROVEN
 
 
-@pytest.mark.xfail(reason="A mass for each of an unknown number passes for one that other cars have.", strict=True)
 def test_a_mass_of_unknown_number_is_not_unproven_for_its_scope() -> None:
     found = own_mass(carrier(told(mass_said("2.5", per=Per.BAR))), 0.80).refusal
 
@@ -294,9 +291,6 @@ def test_a_budget_lists_those_of_every_part_and_fitment() -> None:
     assert answer.budget.allowed == 75_000 - 29_000
 
 
-@pytest.mark.xfail(
-    reason="Undecided off-road and on-road claims are listed where they would change nothing.", strict=True
-)
 @pytest.mark.parametrize(
     ("condition", "claims"),
     [
@@ -312,7 +306,6 @@ def test_what_another_condition_says_is_not_listed_where_it_would_change_nothing
     assert found.unreviewed_lower == ()
 
 
-@pytest.mark.xfail(reason="A factor in force for other bodies hides an undecided one for this car.", strict=True)
 def test_a_factor_for_other_cars_hides_no_undecided_one() -> None:
     car = vehicle(told(roof_limit("75")), told(factor("0.5", scope=VANS), id="C2"), undecided(factor("0.7"), id="C3"))
 
@@ -321,7 +314,6 @@ def test_a_factor_for_other_cars_hides_no_undecided_one() -> None:
     assert [each.claim for each in listed] == ["C3"]
 
 
-@pytest.mark.xfail(reason="A limit asked for by itself does not list undecided factors.", strict=True)
 def test_a_limit_by_itself_lists_undecided_factors() -> None:
     deck = platform(undecided(factor("1/2"), id="C3"))
 

@@ -305,7 +305,6 @@ def test_what_is_not_about_the_claim_leaves_it_as_it_is() -> None:
 # What the fold does not yet refuse: each would let fewer people, or no page, decide
 
 
-@pytest.mark.xfail(reason="The fold counts votes, not reviewers: one reviewer refutes alone.", strict=True)
 def test_one_reviewer_does_not_refute_twice() -> None:
     history, claim = approved()
     dispute = history.dispute(claim)
@@ -314,7 +313,6 @@ def test_one_reviewer_does_not_refute_twice() -> None:
     assert history.of(claim).state is State.DISPUTED
 
 
-@pytest.mark.xfail(reason="The fold counts approvals, not reviewers: one reviewer approves alone.", strict=True)
 def test_one_reviewer_does_not_approve_twice() -> None:
     history, claim = claimed()
     history.approve(claim, "first", "first")
@@ -322,7 +320,6 @@ def test_one_reviewer_does_not_approve_twice() -> None:
     assert len(set(history.of(claim).approvals)) == len(history.of(claim).approvals)
 
 
-@pytest.mark.xfail(reason="Any dispute that is upheld clears the claim, though another one suspends it.", strict=True)
 def test_upholding_against_an_empty_dispute_does_not_clear_one_with_evidence() -> None:
     history, claim = approved()
     empty = history.dispute(claim, None)
@@ -338,9 +335,6 @@ def test_upholding_against_an_empty_dispute_does_not_clear_one_with_evidence() -
     assert found.state is State.DISPUTED
 
 
-@pytest.mark.xfail(
-    reason="Two votes on a dispute without held evidence refute a claim that another suspends.", strict=True
-)
 def test_a_dispute_without_evidence_refutes_nothing() -> None:
     history, claim = approved()
     empty = history.dispute(claim, None)
@@ -354,9 +348,6 @@ def test_a_dispute_without_evidence_refutes_nothing() -> None:
     assert found.state is State.DISPUTED
 
 
-@pytest.mark.xfail(
-    reason="A vote to refute is counted in any state; only the second is held to the table.", strict=True
-)
 def test_a_vote_to_refute_what_is_not_disputed_is_refused() -> None:
     history, claim = approved()
     history.settle(claim, history.dispute(claim, None), "refute", "third")
@@ -365,7 +356,6 @@ def test_a_vote_to_refute_what_is_not_disputed_is_refused() -> None:
         history.of(claim)
 
 
-@pytest.mark.xfail(reason="claim_facts takes in what happens to another claim in a shared stream.", strict=True)
 def test_what_happens_to_another_claim_does_not_happen_to_this_one() -> None:
     history, claim = approved()
     own = history.entries[1:]

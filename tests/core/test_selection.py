@@ -106,7 +106,7 @@ def test_at_most_alone_sets_nothing_and_is_kept_as_a_cap() -> None:
     found = limit_for(CAR, [limit_of(75, bound=AT_MOST)])
 
     assert found.figure == ()
-    assert found.caps == (Line(GROSS, 75_000, CAP, ("C1",), ()),)
+    assert found.caps == (Line(GROSS, 75_000, CAP, ("C1",), (Support(0.95, "C1"),)),)
 
 
 def test_gross_and_net_are_compared_apart() -> None:
@@ -252,7 +252,6 @@ def test_nothing_yields_below_080() -> None:
     assert figure(silent, rails, standard=Standard(0.6)) == [(GROSS, 50_000, EXACT)]
 
 
-@pytest.mark.xfail(reason="Claims of no publisher pass for claims of one and the same.", strict=True)
 def test_claims_of_no_publisher_do_not_yield_to_each_other() -> None:
     silent, rails = limit_of(50, id="C1", publisher=None), limit_of(75, id="C2", publisher=None, scope=RAILS)
 
@@ -433,9 +432,6 @@ def test_a_vehicle_s_factor_has_a_scope() -> None:
     assert factor_for([factor_of("0.5", scope=Scope(bodies=("van",)))]) is not None
 
 
-@pytest.mark.xfail(
-    reason="A factor is as sure as the claims of that very value, not as those that allow more.", strict=True
-)
 def test_a_lowered_factor_is_as_sure_as_the_one_that_permits_more() -> None:
     found = factor_for([factor_of("0.8"), factor_of("2/3", id="C2", confidence=0.6, approvals=1)])
 
