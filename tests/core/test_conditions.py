@@ -22,6 +22,7 @@ from app.core.conditions import (
     times,
 )
 from app.core.given import GivenPart, GivenRoof, as_given
+from app.core.lifecycle import State
 from app.core.mass import Counts
 from app.core.scope import Car, Scope
 from app.core.scoring import figures
@@ -263,6 +264,23 @@ def test_nothing_recorded_is_nothing_parked() -> None:
 
 def test_a_parked_guess_is_never_part_of_the_answer() -> None:
     assert ruling(PARKED, once(roof_limit("75"))).figure == ()
+
+
+# A floor in one driving condition beside a figure in the other
+
+
+@pytest.mark.xfail(reason="A floor that is disputed makes way for a higher stand-in.", strict=True)
+@pytest.mark.parametrize(
+    ("condition", "floor", "figure"),
+    [(ON_ROAD, ON_ROAD, OFF_ROAD), (OFF_ROAD, ON_ROAD, OFF_ROAD), (OFF_ROAD, OFF_ROAD, ON_ROAD)],
+)
+def test_disputing_a_floor_raises_no_answer(condition: Condition, floor: Condition, figure: Condition) -> None:
+    other = told(roof_limit("75", figure), id="C2")
+    stands = ruling(condition, told(roof_limit("50", floor, bound=AT_LEAST)), other)
+    disputed = ruling(condition, told(roof_limit("50", floor, bound=AT_LEAST), 0.4, state=State.DISPUTED), other)
+
+    assert min(line.grams for line in stands.figure) == 50_000
+    assert min((line.grams for line in disputed.figure), default=0) <= 50_000
 
 
 # The demand

@@ -206,6 +206,7 @@ def test_a_vehicle_s_dossier_holds_its_claims_and_its_fitments() -> None:
     history.vehicle()
     history.carrier()
     fitment = history.fitment(roofs=("raised_rail",))
+    history.confirm(Subject(SubjectKind.FITMENT, fitment))
     page = history.document()
     limit = history.claim(roof_limit("75"), cites=[page])
     rating = history.claim(load_rating("60"), subject=Subject(SubjectKind.FITMENT, fitment), cites=[page])
@@ -222,6 +223,21 @@ def test_a_vehicle_s_dossier_holds_its_claims_and_its_fitments() -> None:
     ]
     assert [each.claim for each in dossier.fitments[0].figures.of(load_rating().condition)] == [rating]  # type: ignore[arg-type]
     assert dossier.scored[limit].candidate.roots == (HASH,)
+
+
+@pytest.mark.xfail(reason="An unconfirmed fitment's roofs and fixing count where they would raise.", strict=True)
+def test_an_unconfirmed_fitment_is_open() -> None:
+    history = History()
+    history.vehicle()
+    history.carrier()
+    fitment = history.fitment(fixing="feet", roofs=("raised_rail",))
+    before = dossier_of(history.facts, VEHICLE)
+    history.confirm(Subject(SubjectKind.FITMENT, fitment))
+    after = dossier_of(history.facts, VEHICLE)
+
+    assert before is not None and after is not None
+    assert [(each.fixing, each.roofs) for each in after.fitments] == [("feet", ("raised_rail",))]
+    assert [(each.fixing, each.roofs) for each in before.fitments] == [(None, None)]
 
 
 def test_a_carrier_s_dossier_has_no_fitments() -> None:

@@ -167,6 +167,9 @@ def test_nothing_that_weakens_a_claim_raises_an_answer(seed: int) -> None:
     before = allowed(case)
     for claims in claims_in(case):
         for claim in claims:
+            # An at_least of one driving condition beside a figure of the other is a case of its own: see test_conditions.
+            if claim.get("bound") == "at_least" and claim.get("condition") in {"on_road", "off_road"}:
+                continue
             match rng.choice(["leave", "leave", "dispute", "age", "score"]):
                 case "dispute" if claim["state"] == "approved":
                     claim.update(state="disputed", confidence=min(claim["confidence"], 0.4))
@@ -482,10 +485,12 @@ def random_registry(rng: random.Random) -> History:
     history = History()
     history.vehicle()
     pages = [history.document(letter * 64) for letter in "abcd"]
+    # An at_least of one driving condition beside a figure of the other is a case of its own: see test_conditions.
+    driving = rng.choice([ON_ROAD, OFF_ROAD])
     for _ in range(rng.randint(1, 5)):
         statement = roof_limit(
             rng.choice(["50", "60", "75", "75.4", "100"]),
-            rng.choice([ON_ROAD, ON_ROAD, OFF_ROAD, PARKED]),
+            rng.choice([driving, driving, driving, PARKED]),
             basis=rng.choice([INCLUDES, Basis.NOT_STATED]),
             bound=rng.choice([Bound.EXACT, Bound.EXACT, Bound.AT_LEAST, Bound.AT_MOST]),
             scope=rng.choice(DIVIDING),
