@@ -1,0 +1,145 @@
+"""Whatever happens, in whatever order: the tables are what the ledger says, and every answer can be had again."""
+
+import random
+from pathlib import Path
+from typing import Any
+
+import pytest
+from sqlalchemy import text
+
+from app.core.claim import Subject, SubjectKind
+from app.core.errors import CantrailError
+from app.persistence import ledger, projection
+from app.persistence.base import table_of
+from app.persistence.projection import PROJECTED
+from app.persistence.session import Database
+from app.services.answering import Answers
+from app.services.facts import facts_about
+from app.services.inputs import LimitIn
+from tests.services.trade import VEHICLE, Trade
+
+HISTORIES = 4
+STEPS = 70
+ROOF = Subject(SubjectKind.VEHICLE, VEHICLE)
+ASKED = [LimitIn(condition=condition) for condition in ("on_road", "off_road", "parked")]  # type: ignore[arg-type]
+
+
+class Life:
+    """Things that people may do next, most of them allowed."""
+
+    def __init__(self, trade: Trade, rng: random.Random) -> None:
+        self.trade = trade
+        self.rng = rng
+        self.claims: list[str] = []
+        self.disputes: list[str] = []
+        self.papers = [trade.paper(), trade.paper(kind="maker_page"), trade.paper("pellwick", "catalogue")]
+
+    def step(self) -> None:
+        acts = [self.submit, self.approve, self.approve, self.approve, self.reject, self.dispute, self.settle]
+        self.rng.choice([*acts, self.supersede, self.wait, self.fit, self.confirm])()
+
+    def person(self) -> str:
+        return self.rng.choice(["writer", "other writer", "first", "second", "third", "fourth"])
+
+    def submit(self, **more: Any) -> None:
+        rng = self.rng
+        scopes = [
+            {},
+            {"roofs": ["bare"]},
+            {"roofs": "all", "bodies": ["dual_cab"]},
+            {"years": {"from": 2019, "to": 2021}},
+        ]
+        kind, paper = rng.choice([("manual_page", 0), ("manual_page", 0), ("maker_statement", 1), ("unverified", 2)])
+        said = {
+            "stated": {"value": rng.choice(["40", "75", "75.4", "100", "165"]), "unit": rng.choice(["kg", "kg", "lb"])},
+            "condition": rng.choice(["on_road", "on_road", "off_road", "parked"]),
+            "bound": rng.choice(["exact", "exact", "exact", "at_least", "at_most"]),
+            "scope": rng.choice(scopes),
+        }
+        self.claims.append(
+            self.trade.claim(self.person(), paper=self.papers[paper], source_type=kind, **{**said, **more})
+        )
+
+    def some_claim(self) -> str:
+        return self.rng.choice(self.claims)
+
+    def approve(self) -> None:
+        by, claim = self.person(), self.some_claim()
+        account = self.trade.account(by)
+        own = [each.id for each in self.trade.view(claim).readings if each.reviewer == account]
+        differs = {"stated": {"value": "30", "unit": "kg"}} if self.rng.random() < 0.1 else {}
+        reading = own[0] if own else self.trade.read(by, claim, **differs)
+        self.trade.decide(by, claim, "approve", reading=reading)
+
+    def reject(self) -> None:
+        if self.rng.random() < 0.5:
+            self.trade.decide(self.person(), self.some_claim(), "reject", code="misread")
+        else:
+            self.trade.decide(self.person(), self.some_claim(), "ask_evidence")
+
+    def dispute(self) -> None:
+        held = self.rng.choice([None, self.papers[0]])
+        self.disputes.append(self.trade.dispute(self.person(), self.some_claim(), document=held))
+
+    def settle(self) -> None:
+        how = self.rng.choice([("uphold", {}), ("refute", {"code": "misread"}), ("refute", {"code": "misread"})])
+        self.trade.settle(self.person(), self.rng.choice(self.disputes), how[0], **how[1])
+
+    def supersede(self) -> None:
+        old = self.trade.view(self.some_claim())
+        self.submit(supersedes=old.id, condition=str(old.condition), scope={})
+
+    def wait(self) -> None:
+        self.trade.daily(days=self.rng.choice([1, 20, 400]))
+
+    def fit(self) -> None:
+        self.trade.fitment()
+
+    def confirm(self) -> None:
+        self.trade.confirm(self.person())
+
+
+def rows(database: Database) -> dict[str, list[Any]]:
+    """Everything in the tables that the ledger gives."""
+    with database.read() as session:
+        return {
+            table_of(row).name: sorted(
+                map(repr, session.connection().execute(text(f"SELECT * FROM {table_of(row).name}")))
+            )
+            for row in PROJECTED
+        }
+
+
+@pytest.mark.parametrize("history", range(HISTORIES))
+def test_any_history_holds_together(history: int, database: Database, tmp_path: Path) -> None:
+    rng = random.Random(f"history {history}")
+    trade = Trade(database, tmp_path / "evidence")
+    trade.furnish()
+    life = Life(trade, rng)
+    told: dict[int, list[bytes]] = {}
+    refused = 0
+    for _ in range(STEPS):
+        try:
+            life.step()
+        except (CantrailError, IndexError):
+            refused += 1
+        with database.read() as session:
+            head = ledger.head(session)
+        told[head] = [trade.answers.limit(ROOF, asked).body for asked in ASKED]
+    assert refused < STEPS
+
+    # Every answer that was ever given can be had again, from a memory that has never seen the registry.
+    afresh = Answers(database, 5)
+    for head, bodies in told.items():
+        again = [afresh.limit(ROOF, LimitIn(condition=asked.condition, as_of=head)).body for asked in ASKED]
+        assert again == bodies, f"as of {head}"
+
+    # The tables are what the ledger says, made one by one or all at once.
+    before = rows(database)
+    with database.write() as session:
+        projection.rebuild(session)
+    assert rows(database) == before
+    with database.read() as session:
+        facts, _ = facts_about(session, ROOF)
+    states = {claim.id: (claim.state, len(claim.approvals)) for claim in facts.claims.values()}
+    assert {id: (trade.view(id).state, trade.view(id).approvals) for id in life.claims} == states
