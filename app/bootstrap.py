@@ -1,5 +1,8 @@
 """The composition root: from settings to a registry whose parts know each other."""
 
+from contextvars import ContextVar
+from typing import Final
+
 from app.adapters.clock import SystemClock
 from app.adapters.evidence_store import FolderEvidenceStore
 from app.core.errors import CantrailError, Kind
@@ -32,6 +35,10 @@ class Registry:
         self.database.dispose()
 
 
+SERVED: Final[ContextVar[Registry | None]] = ContextVar("served", default=None)
+"""The registry that this process serves, where whoever starts the server has opened it already."""
+
+
 def open_registry(
     settings: Settings, *, database: Database | None = None, clock: Clock | None = None, checkpoints: bool = True
 ) -> Registry:
@@ -39,6 +46,7 @@ def open_registry(
     there or not up to date."""
     opened = database or Database(settings.url, checkpoints=checkpoints)
     if not migrate.is_current(opened):
+        opened.dispose()
         raise CantrailError(
             Kind.UNAVAILABLE,
             "not_ready",

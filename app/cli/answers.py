@@ -185,9 +185,21 @@ def _read(file: str) -> bytes:
 
 
 def _decoded(raw: bytes) -> Any:
+    import json
+
     import msgspec
 
     try:
-        return msgspec.json.decode(raw)
-    except msgspec.DecodeError as error:
+        decoded = msgspec.json.decode(raw)
+    except (msgspec.DecodeError, UnicodeDecodeError, RecursionError) as error:
         raise invalid("FILE", "malformed_json", f"This is not JSON: {error}.") from error
+    json.loads(raw, object_pairs_hook=_each_once, parse_int=float)
+    return decoded
+
+
+def _each_once(pairs: list[tuple[str, Any]]) -> None:
+    """Of what stands twice in one object, readers of JSON take either: nobody can say what was asked."""
+    names = [name for name, _ in pairs]
+    for name in names:
+        if names.count(name) > 1:
+            raise invalid("FILE", "given_twice", f"`{name}` stands twice in one object. Leave one out.")

@@ -3,7 +3,7 @@
 import json
 import tempfile
 from collections.abc import Callable, Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
 
@@ -54,9 +54,19 @@ def run_server(registry: "Registry", host: str, port: int) -> None:
     """Serve until stopped."""
     import uvicorn
 
-    from app.web.main import create_app
+    from app.bootstrap import SERVED
 
-    uvicorn.run(create_app(registry), host=host, port=port, log_level="warning", server_header=False)
+    # The application is loaded by its name, as any ASGI server would: the command line knows no web.
+    SERVED.set(registry)
+    config = uvicorn.Config(
+        "app.web.main:served", factory=True, host=host, port=port, log_level="warning", server_header=False
+    )
+    try:
+        with suppress(KeyboardInterrupt):
+            uvicorn.Server(config).run()
+    except SystemExit as stopped:
+        # The server has told why it cannot start, and exits with 3: here that says that a roof is overloaded.
+        raise typer.Exit(1) from stopped
 
 
 def daily() -> None:

@@ -134,6 +134,16 @@ def _problem_example(status: int) -> Mapping[str, Any]:
     return example
 
 
+_BEARER: Final = {"type": "http", "scheme": "bearer", "description": "A token, as `cantrail token issue` gives it."}
+_KEY: Final = {
+    "name": "Idempotency-Key",
+    "in": "header",
+    "required": False,
+    "description": "Sent again with the same key, the same request is done once and answered as it was.",
+    "schema": {"type": "string", "minLength": 1, "maxLength": 200},
+}
+
+
 def describe(app: FastAPI) -> None:
     """Let an application's OpenAPI document have the schemas of all that its routes take and give."""
     made = app.openapi
@@ -142,11 +152,39 @@ def describe(app: FastAPI) -> None:
         if app.openapi_schema is None:
             document = made()
             _, components = msgspec.json.schema_components(list(_TYPES.values()), ref_template=_REFERENCE)
-            schemas = document.setdefault("components", {}).setdefault("schemas", {})
+            parts = document.setdefault("components", {})
+            schemas = parts.setdefault("schemas", {})
             schemas.update(components)
             for unused in ("HTTPValidationError", "ValidationError"):
                 schemas.pop(unused, None)
+            parts["securitySchemes"] = {"bearer": _BEARER}
+            for methods in document["paths"].values():
+                for operation in methods.values():
+                    _say_that_it_writes(operation)
+            _say_numbers(document)
             app.openapi_schema = document
         return app.openapi_schema
 
     app.openapi = openapi  # type: ignore[method-assign]
+
+
+def _say_that_it_writes(operation: Described) -> None:
+    """What refuses those who show no token wants one, and may be sent again with a key."""
+    if "401" in operation["responses"]:
+        operation["security"] = [{"bearer": []}]
+        operation["parameters"] = [*operation.get("parameters", ()), _KEY]
+
+
+def _say_numbers(part: Any) -> None:
+    """Decimals are numbers in what is sent, read to the last digit; their schemas are made as if they were texts."""
+    if isinstance(part, dict):
+        if part.get("format") == "decimal":
+            del part["format"]
+            part["type"] = "number"
+            if isinstance(part.get("default"), str):
+                part["default"] = float(part["default"])
+        for member in part.values():
+            _say_numbers(member)
+    elif isinstance(part, list):
+        for item in part:
+            _say_numbers(item)

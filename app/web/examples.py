@@ -6,6 +6,7 @@ from typing import Any, Final
 from msgspec import inspect
 
 from app.services import inputs
+from app.services.faults import values_of
 
 EXAMPLES: Final[dict[type, Any]] = {
     inputs.NewPublisher: {"name": "Orrin", "kind": "vehicle_maker"},
@@ -99,7 +100,7 @@ _BY_NAME: Final[dict[str, Any]] = {
     "verdict": "within",
     "reasons": [],
     "claims": ["C1042"],
-    "next": None,
+    "next": "1187",
     "at": "2026-03-02T09:30:00.000000Z",
     "submitted_at": "2026-03-02T09:30:00.000000Z",
     "review_by": "2031-03-02",
@@ -151,8 +152,8 @@ def _member(field: inspect.Field) -> Any:
     if field.encode_name in _BY_NAME:
         named = _BY_NAME[field.encode_name]
         made = _made(field.encode_name, field.type)
-        # A name may stand for something else in another answer: only an example of the same JSON type is taken.
-        if made is None or isinstance(named, type(made)) or named is None:
-            return named
-        return made
+        # A name may stand for something else in another answer: only an example of the same type is taken.
+        fits = made is None or isinstance(named, type(made))
+        choices = values_of(field.type)
+        return named if fits and (not choices or named in choices) else made
     return _made(field.encode_name, field.type)

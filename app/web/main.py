@@ -9,9 +9,10 @@ from fastapi.exceptions import RequestValidationError
 from starlette.requests import Request
 from starlette.responses import Response
 
-from app.bootstrap import Registry
+from app.bootstrap import SERVED, Registry, open_registry
 from app.core.errors import Fault
 from app.services.faults import bad_input
+from app.settings import Settings
 from app.web.answering import AnswersFirst
 from app.web.api import answers, claims, documents, feed, subjects
 from app.web.describing import describe
@@ -53,6 +54,12 @@ def create_app(registry: Registry) -> FastAPI:
     app.add_exception_handler(RequestValidationError, _query_fault)
     describe(app)
     return app
+
+
+def served() -> FastAPI:
+    """The application over the registry that this process serves, or else over the one that the settings name: what an
+    ASGI server is told to load (`uvicorn --factory app.web.main:served`)."""
+    return create_app(SERVED.get() or open_registry(Settings()))
 
 
 def _query_fault(_: Request, error: Exception) -> Response:

@@ -155,7 +155,7 @@ def test_a_refusal_may_be_had_from_candidates_alone() -> None:
     assert found.kind is RefusalKind.WITHDRAWN
 
 
-# What the refusals do not yet get right
+# What is easily taken for another kind
 
 
 def test_a_factor_alone_is_no_figure_of_other_cars() -> None:

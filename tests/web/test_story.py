@@ -158,7 +158,7 @@ def test_a_mismatch_is_shown_and_cannot_be_approved(client: Client, people: Peop
 def test_every_made_thing_is_entered_listed_and_shown(kind: str, client: Client, people: People) -> None:
     story = Story(client, people)
     racks, tents = story.publisher("Pellwick", "carrier_maker"), story.publisher("Bivvenholt", "gear_maker")
-    bodies = {
+    bodies: dict[str, dict[str, object]] = {
         "carriers": {"maker": racks, "model": "Slatten", "kind": "platform", "bars": 3, "fixing": "separate"},
         "fixings": {"maker": racks, "model": "Cleft", "holds": ["gutter"], "feet": 4},
         "gear": {"maker": tents, "model": "Dormelle", "category": "rooftop_tent"},
@@ -166,11 +166,8 @@ def test_every_made_thing_is_entered_listed_and_shown(kind: str, client: Client,
     id = story.add(kind, **bodies[kind])
     shown = story.get(f"/{kind}/{id}")
     assert shown["id"] == id
-    assert {**shown, "kind": None, "carrier_kind": None} | bodies[kind] | {"kind": None} == {
-        **shown,
-        "kind": None,
-        "carrier_kind": None,
-    }
+    said = {("carrier_kind" if name == "kind" else name): value for name, value in bodies[kind].items()}
+    assert {name: shown[name] for name in said} == said
     assert [each["id"] for each in story.get(f"/{kind}")["items"]] == [id]
 
 

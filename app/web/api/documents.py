@@ -118,7 +118,7 @@ def get_document(id: str, reader: Annotated[Reader, Depends()]) -> Response:
     return reader.show(lambda session: documents.document(session, id))
 
 
-@router.get("/documents/{id}/file", summary="The file as it was filed", responses=gives_file())
+@router.get("/documents/{id}/file", summary="The file as it was filed", responses=gives_file(), response_class=Response)
 def get_file(id: str, reader: Annotated[Reader, Depends()]) -> Response:
     """A document's file, to be saved and not to be shown."""
     with reader.registry.database.read() as session:

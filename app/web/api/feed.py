@@ -2,6 +2,7 @@
 
 from typing import Annotated
 
+import msgspec
 from fastapi import APIRouter, Depends, Query
 from starlette.responses import Response
 
@@ -11,6 +12,13 @@ from app.web.api.subjects import Limit
 from app.web.describing import gives
 from app.web.edge import Reader, json_response
 from app.web.errors import problem
+
+
+class Health(msgspec.Struct, frozen=True):
+    """How the server is."""
+
+    status: str
+
 
 router = APIRouter(tags=["changes"])
 health = APIRouter(tags=["health"])
@@ -30,7 +38,7 @@ def list_changes(
     return reader.show(lambda session: changes(session, after=after, limit=limit))
 
 
-@health.get("/healthz", summary="The process answers", responses={200: {"description": "It does."}})
+@health.get("/healthz", summary="The process answers", responses=gives(Health, refuses=(), says="It does."))
 def healthz() -> Response:
     """Alive."""
     return json_response(b'{"status":"alive"}')
@@ -39,7 +47,7 @@ def healthz() -> Response:
 @health.get(
     "/readyz",
     summary="The registry can be read and is up to date",
-    responses={200: {"description": "It can."}, 503: {"description": "It cannot, now."}},
+    responses=gives(Health, refuses=(503,), says="It can."),
 )
 def readyz(reader: Annotated[Reader, Depends()]) -> Response:
     """Ready."""

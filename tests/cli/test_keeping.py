@@ -1,0 +1,148 @@
+"""Keeping a registry: begun, looked after, let people in, served, tried out."""
+
+import json
+import re
+import socket
+import subprocess
+import sys
+import time
+import urllib.error
+import urllib.request
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from app.bootstrap import Registry
+from tests.cli.conftest import Run
+from tests.web.people import People
+from tests.web.story import API, Story
+from tests.web.talking import Client
+
+CANTRAIL = [sys.executable, "-c", "from app.cli.main import main; main()"]
+
+
+def test_a_registry_is_begun_once(run: Run, bare_url: str, monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
+    monkeypatch.setenv("CANTRAIL_DATABASE_URL", bare_url)
+    monkeypatch.setenv("CANTRAIL_DATA_DIR", str(tmp_path / "data"))
+    for words in (("limit", "orrin-tarn"), ("account", "add", "oxbow"), ("daily",), ("serve",)):
+        ran = run(*words)
+        assert (ran.code, ran.out) == (1, "")
+        assert "cantrail init" in ran.err
+    assert "ready" in run("init").out
+    assert "up to date" in run("init").out
+    assert run("account", "add", "oxbow").code == 0
+    assert run("limit", "orrin-tarn").code == 2
+
+
+@pytest.mark.usefixtures("here")
+def test_somebody_is_let_in_and_out(run: Run, client: Client, registry: Registry) -> None:
+    body = {"name": "Orrin", "kind": "vehicle_maker"}
+
+    def publish(token: str) -> int:
+        headers = {"Authorization": f"Bearer {token}"}
+        return client.post(f"{API}/publishers", json=body, headers=headers).status_code
+
+    assert re.search(r"oxbow is a contributor, in the ledger as a-[0-9a-f]{16}\.", run("account", "add", "oxbow").out)
+    assert "already" in run("account", "add", "oxbow").err
+    issued = run("token", "issue", "oxbow", "--label", "laptop", "--days", "3").out
+    token, id = issued.splitlines()[0], issued.split()[-1]
+    assert publish(token) == 201
+    assert run("token", "revoke", id).code == 0
+    assert publish(token) == 401
+
+    assert run("token", "issue", "oxbow", "--scope", "review").code == 1
+    assert run("account", "role", "oxbow", "reviewer").code == 0
+    narrow = run("token", "issue", "oxbow", "--scope", "review").out.splitlines()[0]
+    assert publish(narrow) == 403
+    assert run("account", "disable", "oxbow").code == 0
+    assert publish(narrow) == 401
+    assert run("token", "issue", "oxbow").code == 1
+    for words in (
+        ("account", "disable", "nobody"),
+        ("token", "revoke", "k-nothing"),
+        ("account", "add", "x", "--role", "king"),
+    ):
+        ran = run(*words)
+        assert (ran.code, ran.out) == (2, "")
+
+
+@pytest.mark.usefixtures("here")
+def test_time_passes_and_the_tables_are_made_again(run: Run, client: Client, people: People) -> None:
+    story = Story(client, people)
+    maker = story.publisher("Orrin", "vehicle_maker")
+    vehicle = story.add("vehicles", maker=maker, model="Tarn", years={"from": 2019})
+    assert run("daily").out == "0 claims aged, 0 disputes lapsed.\n"
+    before = story.get(f"/vehicles/{vehicle}")
+    assert "made again from 3 entries" in run("rebuild").out
+    assert story.get(f"/vehicles/{vehicle}") == before
+
+
+def test_help_comes_at_once_and_says_everything(run: Run) -> None:
+    ran = run("--help")
+    assert ran.code == 0
+    for command in ("limit", "budget", "init", "serve", "daily", "rebuild", "demo", "account", "token"):
+        assert f" {command} " in ran.out
+    loaded = subprocess.run(
+        [sys.executable, "-c", "import sys, app.cli.main; print(*sys.modules)"],
+        capture_output=True,
+        text=True,
+        check=True,
+    )
+    assert {"fastapi", "sqlalchemy", "pydantic", "uvicorn"}.isdisjoint(loaded.stdout.split())
+
+
+def free_port() -> int:
+    with socket.socket() as free:
+        free.bind(("127.0.0.1", 0))
+        return int(free.getsockname()[1])
+
+
+def got(url: str) -> Any:
+    for _ in range(200):
+        try:
+            with urllib.request.urlopen(url) as answer:
+                return json.load(answer)
+        except urllib.error.HTTPError:
+            raise
+        except OSError:
+            time.sleep(0.05)
+    raise AssertionError(f"{url} does not answer")
+
+
+@pytest.mark.parametrize("command", ["serve", "demo"])
+def test_it_is_served(command: str, demo_copy: Path) -> None:
+    port = free_port()
+    words = ["--data-dir", str(demo_copy), "serve"] if command == "serve" else ["demo", "--keep", str(demo_copy)]
+    with subprocess.Popen([*CANTRAIL, *words, "--port", str(port)], stdout=subprocess.PIPE, text=True) as server:
+        try:
+            assert got(f"http://127.0.0.1:{port}/healthz") == {"status": "alive"}
+            assert got(f"http://127.0.0.1:{port}/readyz") == {"status": "ready"}
+            found = got(f"http://127.0.0.1:{port}{API}/vehicles?q=orin+tarn")["items"]
+            assert "orrin-tarn-t2-2019" in {each["id"] for each in found}
+        finally:
+            server.terminate()
+            out, _ = server.communicate(timeout=20)
+    assert ("demo registry is in" in out) == (command == "demo")
+
+
+def test_a_port_that_is_taken_is_a_failure(demo_copy: Path) -> None:
+    with socket.create_server(("127.0.0.1", 0)) as taken:
+        words = ["--data-dir", str(demo_copy), "serve", "--port", str(taken.getsockname()[1])]
+        ran = subprocess.run([*CANTRAIL, *words], capture_output=True, text=True, check=False, timeout=60)
+    assert (ran.returncode, ran.stdout) == (1, "")
+    assert "in use" in ran.stderr
+    assert "Traceback" not in ran.stderr
+
+
+def test_the_demo_is_made_and_kept(run: Run, tmp_path: Path) -> None:
+    kept = tmp_path / "kept"
+    ran = run("demo", "--keep", str(kept), "--no-serve")
+    assert ran.code == 0
+    accounts = json.loads((kept / "accounts.json").read_text())
+    assert {each["role"] for each in accounts} == {"contributor", "reviewer", "steward"}
+    assert all(each.keys() == {"name", "role", "password", "token"} and each["password"] is None for each in accounts)
+    assert (kept / "accounts.json").stat().st_mode & 0o077 == 0
+    again = run("demo", "--keep", str(kept), "--no-serve")
+    assert (again.code, again.out) == (0, ran.out)
+    assert run("--data-dir", str(kept), "limit", "orrin-tarn-t2-2019").code == 0
