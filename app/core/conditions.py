@@ -151,7 +151,7 @@ def _on_road(on_road: CarLimit, off_road: CarLimit) -> Ruling:
     conflicts = (*on_road.conflicts, *off_road.conflicts)
     if not off_road.figure:
         return Ruling((), on_road.caps, recorded, conflicts=on_road.conflicts)
-    figure = lowered(off_road.figure, on_road.caps)
+    figure = lowered(held_to(off_road.figure, on_road.held_back), on_road.caps)
     return Ruling(figure, on_road.caps, recorded, notes=(ON_ROAD_NOT_RECORDED,), conflicts=conflicts)
 
 
@@ -176,7 +176,8 @@ def _off_road(
     caps = (*off_road.caps, *on_road_caps)
     notes = () if off_road.figure or not on_road.figure else (OFF_ROAD_NOT_RECORDED,)
     conflicts = (*off_road.conflicts, *on_road.conflicts)
-    figure = lowered((*off_road.figure, *on_road_figure), caps) if off_road.figure or on_road_figure else ()
+    standing = held_to((*off_road.figure, *on_road_figure), (*off_road.held_back, *on_road.held_back))
+    figure = lowered(standing, caps)
     return Ruling(figure, caps, recorded, reduced, roof_factor, notes, conflicts)
 
 
@@ -196,6 +197,18 @@ def _by_gross_then_net(figure: tuple[Line, ...]) -> tuple[float, float]:
         return (-1.0, -1.0)
     lowest = {side: min((ln.grams for ln in figure if ln.side is side), default=float("inf")) for side in Side}
     return (lowest[Side.GROSS], lowest[Side.NET])
+
+
+def held_to(figure: tuple[Line, ...], held_back: tuple[Line, ...]) -> tuple[Line, ...]:
+    """A figure that stands in is no more than the floor that it stands in for, while that is disputed or overdue."""
+    lines = list(figure)
+    for held in held_back:
+        lowest = min((line.grams for line in figure if line.side is held.side), default=None)
+        if figure and (lowest is None or held.grams < lowest):
+            surest = max(figure, key=lambda line: line.confidence)
+            lines = [line for line in lines if line.side is not held.side]
+            lines.append(msgspec.structs.replace(held, support=surest.support))
+    return tuple(lines)
 
 
 def lowered(figure: tuple[Line, ...], caps: tuple[Line, ...]) -> tuple[Line, ...]:

@@ -243,15 +243,17 @@ def _contradiction(
 ) -> Iterator[Point]:
     """Each independent root that says less takes away as much as the claim that cites it is worth by itself.
 
-    A dispute or age that weakens the lower claim does not lift this one: both are left out of that worth.
+    What weakens the lower claim does not lift this one: disputes, age, mismatches and lost evidence are left out of
+    that worth.
     """
     weights: dict[str, float] = {}
     for other in _comparable(claim, facts.standing()):
         if not _contradicts(other, claim, facts):
             continue
         roots = facts.roots_of(other)
-        points = (each for each in _intrinsic(other, facts, roots, method) if not each.code.startswith("age."))
-        worth = 1 / (1 + math.exp(-math.fsum(each.points for each in points)))
+        points = _intrinsic(other, facts, dict.fromkeys(roots, True), method)
+        lasting = (each.points for each in points if not each.code.startswith(("age.", "blind.mismatch")))
+        worth = 1 / (1 + math.exp(-math.fsum(lasting)))
         for root in roots:
             if root not in own and root not in without:
                 weights[root] = max(weights.get(root, 0.0), worth)
@@ -360,7 +362,7 @@ def _caps(claim: ClaimFacts, facts: Facts, own: dict[str, bool], agreeing: list[
         yield cap("past_review_by_a_year")
     if claim.state is State.DISPUTED:
         yield cap("disputed")
-    if len(own) + len(agreeing) < 2 and _repeats_carrier_rating(claim, facts):
+    if sum(own.values()) + len(agreeing) < 2 and _repeats_carrier_rating(claim, facts):
         yield cap("repeats_carrier_rating")
 
 

@@ -40,7 +40,7 @@ class Record(msgspec.Struct, frozen=True):
         if not self.confirmed or not isinstance(self.payload, entries.VehicleAdded):
             return OPEN
         vehicle = self.payload
-        return Range(vehicle.years, vehicle.bodies, vehicle.roofs, vehicle.markets)
+        return Range(vehicle.years, vehicle.bodies or None, vehicle.roofs or None, vehicle.markets or None)
 
     @property
     def counts(self) -> Counts:

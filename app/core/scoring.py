@@ -190,4 +190,6 @@ def _fitments(facts: Facts, vehicle: Subject, scored: dict[str, ScoredClaim]) ->
             its_own = score(facts, record.subject)
             scored.update(its_own)
             found = figures([(each.claim.statement, each.candidate) for each in its_own.values()])
-            yield FitmentFigures(record.subject.id, fitment.carrier, fitment.fixing, fitment.roofs, found)
+            # What a record says of fixing and roofs would leave the fitment out: it counts once confirmed.
+            fixing, roofs = (fitment.fixing, fitment.roofs) if record.confirmed else (None, None)
+            yield FitmentFigures(record.subject.id, fitment.carrier, fixing, roofs, found)

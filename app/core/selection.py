@@ -124,11 +124,13 @@ class Conflict(msgspec.Struct, frozen=True):
 
 
 class CarLimit(msgspec.Struct, frozen=True):
-    """A limit for one car in one condition: its figure (empty where there is none) and its caps."""
+    """A limit for one car in one condition: its figure (empty where there is none) and its caps. `held_back` is the
+    highest `at_least` that would set but for a dispute or its age: while it waits, nothing may stand in for more."""
 
     figure: tuple[Line, ...] = ()
     caps: tuple[Line, ...] = ()
     conflicts: tuple[Conflict, ...] = ()
+    held_back: tuple[Line, ...] = ()
 
 
 def limit_for(car: Car | None, candidates: Sequence[Candidate], standard: Standard = VETTED) -> CarLimit:
@@ -144,7 +146,8 @@ def limit_for(car: Car | None, candidates: Sequence[Candidate], standard: Standa
     capping = [c for c in standing if c.bound is not Bound.AT_LEAST and standard.binds(c)]
     caps = tuple(line for side in Side if (line := _lowest_cap(side, capping, setting)) is not None)
     figure = _figure(setting, caps)
-    return CarLimit(figure, caps, _conflicts(setting, capping))
+    held_back = () if figure else tuple(_held_back(standing))
+    return CarLimit(figure, caps, _conflicts(setting, capping), held_back)
 
 
 def _yields(candidate: Candidate, to: Candidate) -> bool:
@@ -155,6 +158,19 @@ def _yields(candidate: Candidate, to: Candidate) -> bool:
         and to.publisher == candidate.publisher
         and more_specific(to.scope, candidate.scope)
     )
+
+
+def _held_back(standing: list[Candidate]) -> Iterator[Line]:
+    waiting = [
+        c
+        for c in standing
+        if c.bound is Bound.AT_LEAST and c.binds and max(c.undisputed, c.fresh) >= SETS_AT > c.confidence
+    ]
+    highest = max(waiting, key=_by_gross_then_net, default=None)
+    for side in Side:
+        grams = None if highest is None else highest.side(side)
+        if highest is not None and grams is not None:
+            yield Line(side, grams, Firmness.FLOOR, (highest.claim,))
 
 
 def _figure(setting: list[Candidate], caps: tuple[Line, ...]) -> tuple[Line, ...]:
@@ -201,8 +217,6 @@ def _lowest_cap(side: Side, capping: list[Candidate], setting: list[Candidate]) 
 
 
 def _surest(permitting: list[Candidate]) -> tuple[Support, ...]:
-    if not permitting:
-        return ()
     surest = max(permitting, key=lambda c: c.confidence)
     return (Support(surest.confidence, surest.claim),)
 

@@ -663,7 +663,6 @@ def test_the_age_of_a_low_claim_raises_no_other_s_confidence() -> None:
     assert history.explained(high).confidence <= before
 
 
-@pytest.mark.xfail(reason="One reviewer's mismatch makes a low claim contradict less.", strict=True)
 def test_a_mismatch_on_a_low_claim_raises_no_other_s_confidence() -> None:
     history, high, low = contradicted_for_vans()
     before = history.explained(high).confidence
@@ -672,7 +671,6 @@ def test_a_mismatch_on_a_low_claim_raises_no_other_s_confidence() -> None:
     assert history.explained(high).confidence <= before
 
 
-@pytest.mark.xfail(reason="Evidence that is taken down makes a low claim contradict less.", strict=True)
 def test_evidence_of_a_low_claim_that_is_taken_down_raises_no_other_s_confidence() -> None:
     history, high, low = contradicted_for_vans()
     before = history.explained(high).confidence
@@ -683,7 +681,6 @@ def test_evidence_of_a_low_claim_that_is_taken_down_raises_no_other_s_confidence
     assert explain(facts.claims[high], facts).confidence <= before
 
 
-@pytest.mark.xfail(reason="A root of its own that is not held lifts the cap on a repeated rating.", strict=True)
 def test_a_root_that_is_not_held_takes_no_cap_away() -> None:
     history = History()
     history.carrier()

@@ -225,7 +225,6 @@ def test_a_vehicle_s_dossier_holds_its_claims_and_its_fitments() -> None:
     assert dossier.scored[limit].candidate.roots == (HASH,)
 
 
-@pytest.mark.xfail(reason="An unconfirmed fitment's roofs and fixing count where they would raise.", strict=True)
 def test_an_unconfirmed_fitment_is_open() -> None:
     history = History()
     history.vehicle()
