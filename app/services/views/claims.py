@@ -3,7 +3,7 @@
 import msgspec
 
 from app.core.claim import AppliesTo, Basis, Bound, Condition, Statement, Subject, total_grams
-from app.core.confidence import Explanation
+from app.core.confidence import Cap, Explanation, Fragility, Point
 from app.core.dossier import Facts
 from app.core.errors import CantrailError, Kind
 from app.core.lifecycle import State
@@ -15,19 +15,6 @@ from app.persistence.queries import claims as queries
 from app.persistence.session import AnySession
 from app.services.facts import facts_about
 from app.services.views.records import text_of
-
-
-class StatementView(msgspec.Struct, frozen=True, kw_only=True):
-    """What is said."""
-
-    stated: Stated
-    per: Per | None
-    condition: Condition | None
-    basis: Basis | None
-    excluded_mass: Stated | None
-    bound: Bound
-    applies_to: AppliesTo | None
-    scope: Scope
 
 
 class CitationView(msgspec.Struct, frozen=True):
@@ -45,7 +32,7 @@ class ReadingView(msgspec.Struct, frozen=True):
 
     id: str
     reviewer: str
-    said: StatementView
+    said: Statement
     matches: bool
     differences: tuple[str, ...]
     at: str
@@ -125,39 +112,17 @@ class ClaimView(msgspec.Struct, frozen=True, kw_only=True):
     disputes: list[DisputeView]
 
 
-class PointView(msgspec.Struct, frozen=True):
-    """One row of a confidence: a code of the method, its points, and what it rests on."""
-
-    code: str
-    points: float
-    about: str | None
-
-
-class CapView(msgspec.Struct, frozen=True):
-    """A limit on a confidence."""
-
-    code: str
-    at_most: float
-
-
-class FragilityView(msgspec.Struct, frozen=True):
-    """The confidence without the strongest root."""
-
-    root: str
-    confidence: float
-
-
 class ConfidenceView(msgspec.Struct, frozen=True):
     """A claim's confidence, row by row: 1/(1+e^-sum), rounded down to three decimals, then the lowest cap."""
 
     claim: str
     method: str
-    points: list[PointView]
+    points: tuple[Point, ...]
     sum: float
     uncapped: float
-    caps: list[CapView]
+    caps: tuple[Cap, ...]
     confidence: float
-    fragility: FragilityView | None
+    fragility: Fragility | None
 
 
 class ReadingOutcome(msgspec.Struct, frozen=True):
@@ -222,25 +187,11 @@ def shown_claim(session: AnySession, scored: ScoredClaim, facts: Facts) -> Claim
             for each in claim.citations
         ],
         readings=[
-            ReadingView(each.id, each.reviewer, said_view(each.statement), each.matches, each.differences, each.at)
+            ReadingView(each.id, each.reviewer, each.statement, each.matches, each.differences, each.at)
             for each in claim.readings
         ],
         decisions=_decisions(session, claim),
         disputes=[dispute_view(session, claim.id, each) for each in claim.disputes],
-    )
-
-
-def said_view(said: Statement) -> StatementView:
-    """A statement as it is sent."""
-    return StatementView(
-        stated=said.stated,
-        per=said.per,
-        condition=said.condition,
-        basis=said.basis,
-        excluded_mass=said.excluded_mass,
-        bound=said.bound,
-        applies_to=said.applies_to,
-        scope=said.scope,
     )
 
 
@@ -280,14 +231,13 @@ def _decisions(session: AnySession, claim: ClaimFacts) -> list[ReviewView]:
 
 def confidence_view(claim: str, explanation: Explanation) -> ConfidenceView:
     """A confidence as it is sent."""
-    fragility = explanation.fragility
     return ConfidenceView(
         claim=claim,
         method=explanation.method,
-        points=[PointView(each.code, each.points, each.about) for each in explanation.points],
+        points=explanation.points,
         sum=explanation.sum,
         uncapped=explanation.uncapped,
-        caps=[CapView(each.code, each.at_most) for each in explanation.caps],
+        caps=explanation.caps,
         confidence=explanation.confidence,
-        fragility=None if fragility is None else FragilityView(fragility.root, fragility.confidence),
+        fragility=explanation.fragility,
     )
