@@ -40,6 +40,7 @@ from app.services.views.records import (
     RecordView,
     publisher_view,
     record_view,
+    record_views,
     shown_document,
     shown_publisher,
 )
@@ -206,7 +207,7 @@ def records(
             rows = list(queries.gear(session, after=cursor, limit=limit + 1, maker=maker, category=category))
         case SubjectKind.FITMENT:
             return fitments(session, cursor=cursor, limit=limit)
-    shown = [record_view(session, Subject(kind, row.slug)) for row in rows[:limit]]
+    shown = record_views(session, kind, rows[:limit])
     return Page(shown, rows[limit - 1].slug if len(rows) > limit else None)
 
 
@@ -220,7 +221,7 @@ def fitments(
 ) -> Page[RecordView]:
     """What fits what, oldest first."""
     rows = queries.fitments(session, after_seq=number(cursor), limit=limit + 1, vehicle=vehicle, carrier=carrier)
-    shown = [record_view(session, Subject(SubjectKind.FITMENT, row.id)) for row in rows[:limit]]
+    shown = record_views(session, SubjectKind.FITMENT, rows[:limit])
     return Page(shown, str(rows[limit - 1].seq) if len(rows) > limit else None)
 
 

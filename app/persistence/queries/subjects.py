@@ -1,5 +1,6 @@
 """Publishers and subjects: by slug, in lists, by what fits what, and the names to search in."""
 
+from collections.abc import Sequence
 from typing import Any, NamedTuple, TypeVar
 
 from sqlmodel import col, func, select
@@ -9,6 +10,7 @@ from app.core.claim import Subject, SubjectKind
 from app.persistence.models import Carrier, Fitment, Fixing, Gear, Publisher, SubjectConfirmation, Vehicle
 from app.persistence.session import AnySession
 
+Recorded = Vehicle | Carrier | Fixing | Gear | Fitment
 Slugged = TypeVar("Slugged", Publisher, Vehicle, Carrier, Fixing, Gear)
 Made = TypeVar("Made", Vehicle, Carrier, Fixing, Gear)
 
@@ -73,11 +75,27 @@ def fitment(session: AnySession, *, id: str) -> Fitment | None:
     return session.get(Fitment, id)
 
 
+def recorded(session: AnySession, *, subject: Subject) -> Recorded | None:
+    """One subject's record, of whatever kind."""
+    if subject.kind is SubjectKind.FITMENT:
+        return session.get(Fitment, subject.id)
+    found: Vehicle | Carrier | Fixing | Gear | None = session.get(MADE[subject.kind], subject.id)  # type: ignore[assignment]
+    return found
+
+
 def exists(session: AnySession, *, subject: Subject) -> bool:
     """Whether there is such a subject."""
-    if subject.kind is SubjectKind.FITMENT:
-        return session.get(Fitment, subject.id) is not None
-    return session.get(MADE[subject.kind], subject.id) is not None
+    return recorded(session, subject=subject) is not None
+
+
+def confirmation_counts(session: AnySession, *, kind: SubjectKind, ids: Sequence[str]) -> dict[str, int]:
+    """How many reviewers have checked each of some records of one kind; those that nobody has are left out."""
+    wanted = (
+        select(SubjectConfirmation.subject_id, func.count())
+        .where(SubjectConfirmation.subject_kind == kind, col(SubjectConfirmation.subject_id).in_(ids))
+        .group_by(col(SubjectConfirmation.subject_id))
+    )
+    return dict(session.exec(wanted).all())
 
 
 def publishers(session: AnySession, *, after: str | None, limit: int) -> list[Publisher]:

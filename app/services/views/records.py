@@ -1,18 +1,18 @@
 """Publishers, subjects and documents as they are sent."""
 
+from collections.abc import Sequence
 from typing import Any, Final, Generic, TypeVar
 
 import msgspec
 
-from app.core.claim import Subject
-from app.core.dossier import SubjectPayload
+from app.core.claim import Subject, SubjectKind
 from app.core.errors import CantrailError, Kind
 from app.core.scope import Years
-from app.persistence.models import Document, Publisher
+from app.persistence.models import Carrier, Document, Fitment, Publisher, Vehicle
 from app.persistence.queries import documents as document_queries
 from app.persistence.queries import subjects as queries
 from app.persistence.session import AnySession
-from app.services.facts import facts_about, not_found
+from app.services.facts import not_found
 
 Shown = TypeVar("Shown")
 
@@ -99,31 +99,31 @@ def text_of(session: AnySession, sha256: str | None) -> str | None:
 
 
 def record_view(session: AnySession, subject: Subject) -> RecordView:
-    """One subject's record, from the ledger. Raises not_found."""
-    record = facts_about(session, subject)[0].records.get(subject)
-    if record is None:
+    """One subject's record. Raises not_found."""
+    row = queries.recorded(session, subject=subject)
+    if row is None:
         raise not_found(subject)
-    return shown_record(record.subject, record.payload, len(record.confirmed_by), confirmed=record.confirmed)
+    return record_views(session, subject.kind, [row])[0]
 
 
-def shown_record(
-    subject: Subject,
-    payload: SubjectPayload,
-    confirmations: int,
-    *,
-    confirmed: bool,
-) -> RecordView:
-    """A record as it is sent: what was entered, without what belongs to the entering."""
-    said: dict[str, Any] = {
-        _SHOWN_AS.get(name, name): getattr(payload, name)
-        for name in payload.__struct_fields__
-        if name not in _NOT_SHOWN
-    }
-    return RecordView(kind=subject.kind, id=subject.id, confirmed=confirmed, confirmations=confirmations, **said)
+def record_views(session: AnySession, kind: SubjectKind, rows: Sequence[queries.Recorded]) -> list[RecordView]:
+    """Some records of one kind, in the order of their rows."""
+    ids = [row.id if isinstance(row, Fitment) else row.slug for row in rows]
+    counts = queries.confirmation_counts(session, kind=kind, ids=ids)
+    return [_shown_record(kind, id, row, counts.get(id, 0)) for id, row in zip(ids, rows, strict=True)]
 
 
-_SHOWN_AS: Final = {"kind": "carrier_kind"}
-_NOT_SHOWN: Final = frozenset({"slug", "distinct_from"})
+def _shown_record(kind: SubjectKind, id: str, row: queries.Recorded, confirmations: int) -> RecordView:
+    """A record as it is sent: what its row says, by the same names."""
+    said: dict[str, Any] = {name: getattr(row, name) for name in _SHOWN if name in type(row).model_fields}
+    if isinstance(row, Vehicle):
+        said["years"] = Years(said.pop("first_year"), row.last_year)
+    if isinstance(row, Carrier):
+        said["carrier_kind"] = row.kind
+    return RecordView(kind=kind, id=id, confirmations=confirmations, **said)
+
+
+_SHOWN: Final = frozenset(RecordView.__struct_fields__) - {"kind", "id"}
 
 
 def shown_document(session: AnySession, row: Document) -> DocumentView:
