@@ -128,11 +128,12 @@ def _stack_answer(request: Request, key: Hashable | None) -> StackAnswer:
         fitments=found.fitted if found else (),
         fixing_said=fixing is not None or _built_in(request),
     )
+    stack = stack_up(setup)
     return StackAnswer(
         key,
         setup,
-        stack_up(setup),
-        tuple(_questions(setup, found.open)) if found and found.open else (),
+        stack,
+        tuple(_questions(setup, stack, found.open)) if found and found.open else (),
         tuple(_refusals(request, setup)),
         tuple(dict.fromkeys(_unreviewed(request, setup))),
         tuple(dict.fromkeys(_conflicts(request, setup))),
@@ -224,7 +225,10 @@ def _given_roof(request: Request) -> Ruling | None:
     return as_given(ruling_for(figures, None, request.condition, request.demand, is_roof=True))
 
 
-def _questions(setup: Setup, open_dimensions: tuple[OpenDimension, ...]) -> Iterable[BudgetQuestion]:
+def _questions(setup: Setup, stack: Stack, open_dimensions: tuple[OpenDimension, ...]) -> Iterable[BudgetQuestion]:
+    """The questions whose answers would change the budget; where only the roof is not known, also those that do so
+    together."""
+    only_the_roof = {missing.figure for missing in stack.missing} == {"roof_limit"}
     for asked in open_dimensions:
         answers = []
         worked: dict[tuple[int, int], int | None] = {}
@@ -234,7 +238,7 @@ def _questions(setup: Setup, open_dimensions: tuple[OpenDimension, ...]) -> Iter
                 supposed = msgspec.structs.replace(setup, roof=answer.ruling, fitments=answer.fitted)
                 worked[key] = stack_up(supposed).allowed
             answers.append((answer.value, worked[key]))
-        if len({allowed for _, allowed in answers}) > 1:
+        if only_the_roof or len({allowed for _, allowed in answers}) > 1:
             yield BudgetQuestion(asked.dimension, tuple(answers))
 
 

@@ -11,7 +11,7 @@ from app.core.claim import Condition
 from app.core.conditions import Figures, Ruling, concerned, lowest, ruling_for, without_figure
 from app.core.confidence import SETS_AT
 from app.core.errors import CantrailError, Fault, Kind
-from app.core.scope import Car, Context, Dimension, Range, Value, completions, ruled_out, ways_of
+from app.core.scope import Car, Cell, Context, Dimension, Range, Value, completions, ruled_out, ways_of
 from app.core.scoring import Dossier, FitmentFigures
 from app.core.selection import Side
 
@@ -130,14 +130,18 @@ def _lowest(ways: Sequence[_Way]) -> tuple[Ruling, tuple[Fitted, ...]]:
 
 
 def _open_dimensions(ways: Sequence[_Way]) -> Iterable[OpenDimension]:
-    """The dimensions on which the completions differ, each with what every value would give."""
+    """The dimensions on which completions that are alike in all else differ, each with what every value would give,
+    whatever the rest turns out to be."""
     cells = [way.car.cells if way.car else () for way in ways]
     for place, cell in enumerate(cells[0]):
         groups: dict[tuple[Value, ...], list[_Way]] = {}
+        alike: dict[tuple[Cell, ...], set[tuple[object, ...]]] = {}
         for way, its_cells in zip(ways, cells, strict=True):
             groups.setdefault(its_cells[place].values, []).append(way)
-        found = {values: _lowest(group) for values, group in groups.items()}
-        if len({_amounts(ruling, fitted) for ruling, fitted in found.values()}) > 1:
+            rest = (*its_cells[:place], *its_cells[place + 1 :])
+            alike.setdefault(rest, set()).add(_amounts(way.ruling, way.fitted))
+        if any(len(amounts) > 1 for amounts in alike.values()):
+            found = {values: _lowest(group) for values, group in groups.items()}
             yield OpenDimension(
                 cell.dimension,
                 tuple(Answer(value, ruling, fitted) for values, (ruling, fitted) in found.items() for value in values),

@@ -588,3 +588,13 @@ def test_a_carrier_s_new_factor_is_not_forgotten() -> None:
 
 def test_a_car_known_to_have_no_roof_of_any_kind() -> None:
     assert grams(vehicle(ROOF), Context(roofs=())) == 75_000
+
+
+def test_where_it_takes_two_answers_both_are_asked_for() -> None:
+    page = told(roof_limit("75", scope=Scope(Years(2019, 2023), ("dual_cab",))))
+    found = budget_for(vehicle(page, confirmed=False), context=UNKNOWN)
+
+    assert found.budget.allowed is None
+    assert [asked.dimension for asked in found.stacked.questions] == [Dimension.YEARS, Dimension.BODIES]
+    known = budget_for(vehicle(page, confirmed=False), context=Context(2021))
+    assert [dict(asked.answers) for asked in known.stacked.questions] == [{"dual_cab": 75_000, NONE_OF_THESE: None}]

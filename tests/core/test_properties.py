@@ -239,7 +239,8 @@ def test_one_of_the_questions_values_gives_the_answer(seed: int) -> None:
         given_by_value = [NOTHING if grams is None else grams for _, grams in asked.answers]
         stacked = found.stacked.stack.allowed
         assert min(given_by_value) == (NOTHING if stacked is None else stacked)
-        assert len(set(given_by_value)) > 1
+        # Where the roof is known for some cars only, it may take two answers together.
+        assert len(set(given_by_value)) > 1 or stacked is None
 
 
 # The stack
