@@ -7,6 +7,7 @@ A limit rounds down and a mass up, once, after everything has been multiplied ex
 import re
 from enum import StrEnum
 from fractions import Fraction
+from functools import lru_cache
 
 import msgspec
 
@@ -54,6 +55,12 @@ class Counts(msgspec.Struct, frozen=True):
 
 def parse_mass(stated: Stated, pointer: str = "/stated/value") -> Fraction:
     """Exact grams of a stated mass. Raises `invalid` at `pointer` for anything but a plain decimal."""
+    return _exact_grams(stated, pointer)
+
+
+@lru_cache(maxsize=8192)
+def _exact_grams(stated: Stated, pointer: str) -> Fraction:
+    """The same few masses are stated again and again."""
     if stated.unit is Unit.FACTOR:
         raise invalid(pointer, "not_a_mass", "State a mass in kg or lb; a factor is stated for off_road_factor only.")
     if _MASS.fullmatch(stated.value) is None:

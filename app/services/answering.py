@@ -36,7 +36,15 @@ from app.services.receipts import (
     unreviewed_numbers,
 )
 from app.services.times import ledger_time
-from app.services.views.answers import factors_view, limit_view, mass_view
+from app.services.views.answers import (
+    FactorsView,
+    LimitView,
+    MassView,
+    Receipt,
+    factors_view,
+    limit_view,
+    mass_view,
+)
 from app.services.views.budgets import BudgetView, StackView, budget_view, stack_view
 
 _JSON: Final = msgspec.json.Encoder()
@@ -100,7 +108,8 @@ class Answers:
                 found.append(self._budget(each))
             except CantrailError as error:
                 raise _placed(error, f"/budgets/{place}") from error
-        return _answered(Budgets(found))
+        body = _JSON.encode(Budgets(found))
+        return Answered(body, f'"{sha256(body).hexdigest()[:32]}"')
 
     def _budget(self, asked: BudgetIn) -> BudgetView:
         subjects = subjects_of(asked)
@@ -127,9 +136,9 @@ class Answers:
             return int(as_of)
 
 
-def _answered(answer: msgspec.Struct) -> Answered:
-    body = _JSON.encode(answer)
-    return Answered(body, f'"{sha256(body).hexdigest()[:32]}"')
+def _answered(answer: LimitView | MassView | FactorsView | BudgetView) -> Answered:
+    """An answer's tag is its receipt's digest: over all that was asked and all that is answered but sentences."""
+    return Answered(_JSON.encode(answer), f'"{answer.receipt.digest[7:39]}"')
 
 
 # Figures by themselves
@@ -147,12 +156,12 @@ def _figure(dossier: Dossier, asked: LimitIn) -> Answered:
     return remembered(dossier, key, lambda: _answered(_figure_view(dossier, asked)))
 
 
-def _figure_view(dossier: Dossier, asked: LimitIn) -> msgspec.Struct:
+def _figure_view(dossier: Dossier, asked: LimitIn) -> LimitView | MassView | FactorsView:
     quantity = _quantity(dossier.subject.kind, asked)
     demand = demand_of(asked.min_confidence, "/min_confidence")
     plain = msgspec.structs.replace(asked, as_of=None, quantity=quantity)
 
-    def receipt_for(numbers: list[Any]) -> Any:
+    def receipt_for(numbers: list[Any]) -> Receipt:
         return receipt([dossier.subject, plain], numbers, dossier.as_of, dossier.method)
 
     unit = Unit(asked.unit)
@@ -179,7 +188,7 @@ def _figure_view(dossier: Dossier, asked: LimitIn) -> msgspec.Struct:
     return limit_view(found, dossier, quantity, unit, receipt_for(limit_numbers(found)))
 
 
-def _factors(dossier: Dossier, asked: LimitIn, receipt_for: Callable[[list[Any]], Any]) -> msgspec.Struct:
+def _factors(dossier: Dossier, asked: LimitIn, receipt_for: Callable[[list[Any]], Receipt]) -> FactorsView:
     """The factors on the roof and on the part's own rating; a vehicle has only the first, for the car asked about."""
     found: list[tuple[str, Factor | None]]
     if dossier.subject.kind is SubjectKind.VEHICLE:
