@@ -1,7 +1,7 @@
 """Accounts and tokens, from the command line only."""
 
 from datetime import timedelta
-from typing import Annotated
+from typing import Annotated, Final
 
 import typer
 
@@ -11,23 +11,23 @@ from app.core.permissions import MAY, Role, Scope
 accounts = typer.Typer(help="Add, disable and change accounts.", no_args_is_help=True, rich_markup_mode=None)
 tokens = typer.Typer(help="Issue and revoke tokens.", no_args_is_help=True, rich_markup_mode=None)
 
-Name = Annotated[str, typer.Argument(help="The account's name.")]
+LONGEST_DAYS: Final = 3660
+
+Name = Annotated[str, typer.Argument(metavar="NAME", help="The account's name.")]
 
 
-@accounts.command()
+@accounts.command(epilog="Example: cantrail account add oxbow --role reviewer")
 def add(name: Name, role: Annotated[Role, typer.Option(help="What it is trusted with.")] = Role.CONTRIBUTOR) -> None:
-    """Add an account.
-
-    Example: cantrail account add oxbow --role reviewer
-    """
+    """Add an account."""
     from app.services import accounts as service
 
     with opened() as registry, registry.database.write() as session:
         added = service.add(session, name=name, role=role, now=registry.clock.now())
     print(f"{added.name} is a {added.role}, in the ledger as {added.id}.")
+    print(f"For a token: cantrail token issue {added.name}")
 
 
-@accounts.command()
+@accounts.command(epilog="Example: cantrail account disable oxbow")
 def disable(name: Name) -> None:
     """Disable an account and kill its tokens."""
     from app.services import accounts as service
@@ -37,7 +37,7 @@ def disable(name: Name) -> None:
     print(f"{name} is disabled. What it entered stays.")
 
 
-@accounts.command()
+@accounts.command(epilog="Example: cantrail account role oxbow reviewer")
 def role(name: Name, role: Annotated[Role, typer.Argument(help="The new role.")]) -> None:
     """Give an account another role."""
     from app.services import accounts as service
@@ -47,12 +47,18 @@ def role(name: Name, role: Annotated[Role, typer.Argument(help="The new role.")]
     print(f"{name} is a {role} now.")
 
 
-@tokens.command()
+@tokens.command(epilog="Example: cantrail token issue oxbow --label laptop --scope submit --days 90")
 def issue(
     name: Name,
-    label: Annotated[str, typer.Option(help="What the token is for.")] = "command line",
-    scope: Annotated[list[Scope] | None, typer.Option(help="Repeat for more. Default: all that the role may.")] = None,
-    days: Annotated[int | None, typer.Option(min=1, help="How long it is good for. Default: until revoked.")] = None,
+    label: Annotated[str, typer.Option(metavar="TEXT", help="What the token is for.")] = "command line",
+    scope: Annotated[
+        list[Scope] | None,
+        typer.Option(metavar="SCOPE", help="submit or review; repeat for both. Default: all that the role may."),
+    ] = None,
+    days: Annotated[
+        int | None,
+        typer.Option(min=1, max=LONGEST_DAYS, metavar="N", help="Days it is good for. Default: until revoked."),
+    ] = None,
 ) -> None:
     """Issue a token. Its secret is shown this once."""
     from app.services import accounts as service
@@ -65,8 +71,8 @@ def issue(
     print(f"{issued.token}\n\nKeep it now: it is not shown again. To revoke it: cantrail token revoke {issued.id}")
 
 
-@tokens.command()
-def revoke(id: Annotated[str, typer.Argument(help="The token's id, as it was told when it was issued.")]) -> None:
+@tokens.command(epilog="Example: cantrail token revoke k-0123456789abcdef")
+def revoke(id: Annotated[str, typer.Argument(metavar="ID", help="The token's id, told when it was issued.")]) -> None:
     """Revoke a token."""
     from app.services import accounts as service
 

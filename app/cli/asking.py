@@ -1,9 +1,11 @@
 """From what was typed, or stands in a file, to what a service takes; what is wrong is said of the option that has it."""
 
+import difflib
 import json
 import re
 import sys
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
+from contextlib import contextmanager
 from decimal import Decimal, InvalidOperation
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final, TypeVar
@@ -11,14 +13,12 @@ from typing import TYPE_CHECKING, Any, Final, TypeVar
 import msgspec
 
 from app.core.claim import SubjectKind
-from app.core.errors import CantrailError, Fault, Kind, invalid
+from app.core.errors import CantrailError, Fault, invalid
 
 if TYPE_CHECKING:
     from app.services.finding import Finder
 
 Wanted = TypeVar("Wanted", bound=msgspec.Struct)
-Typed = Mapping[str, Sequence[str]]
-"""What was typed for the options that may be repeated."""
 
 _OPTIONS: Final = {
     "/context/year": "--year",
@@ -39,6 +39,9 @@ _OPTIONS: Final = {
     "/as_of": "--as-of",
 }
 """Which option a pointer into a request comes from: the first that it begins with."""
+
+_WORDS: Final = {"roof_missing": "Name a vehicle, or give its roof limit yourself with --roof-limit."}
+"""What is said otherwise to who has typed options, by its code."""
 
 _GEAR: Final = re.compile(
     r"(?:(?P<times>[0-9]{1,4})x(?=[^\W\d]))?(?P<name>[^=]+?)\s*"
@@ -69,6 +72,15 @@ def number(text: str, option: str) -> Decimal:
         return Decimal(text)
     except InvalidOperation as error:
         raise invalid(option, "bad_mass", f"'{text}' is no number. Write one as in 14.5, without a unit.") from error
+
+
+def given_roof(limit: str | None, basis: str | None) -> dict[str, Any] | None:
+    """The asker's own roof limit."""
+    if limit is not None:
+        return {"limit": number(limit, "--roof-limit"), "basis": basis or "not_stated"}
+    if basis is not None:
+        raise invalid("--roof-basis", "bad_input", "A basis is of a limit: give --roof-limit too.")
+    return None
 
 
 def context(year: int | None, body: str | None, roofs: list[str] | None, market: str | None) -> dict[str, Any]:
@@ -109,7 +121,8 @@ def read(file: str, wanted: type[Wanted]) -> Wanted:
     except msgspec.ValidationError as error:
         raise bad_input(faults_in(msgspec.json.decode(raw), wanted) or [Fault("", "bad_input", f"{error}.")]) from error
     except (msgspec.DecodeError, UnicodeDecodeError, RecursionError) as error:
-        raise invalid(file, "malformed_json", f"This is not JSON: {error}.") from error
+        why = str(error).removeprefix("JSON is malformed: ")
+        raise invalid(file, "malformed_json", f"This is not JSON: {why}.") from error
     json.loads(raw, object_pairs_hook=_each_once, parse_int=float)
     return asked
 
@@ -135,36 +148,51 @@ def _each_once(pairs: list[tuple[str, Any]]) -> None:
 # What is wrong, in the words of who typed it
 
 
-def of_options(error: CantrailError, typed: Typed) -> CantrailError:
-    """A refusal with the options in the place of pointers into a request that nobody has seen."""
-    faults = [Fault(_option(fault.pointer, typed), fault.code, fault.message) for fault in error.faults]
-    return CantrailError(error.kind, error.code, error.message, faults=faults, details=error.details)
+@contextmanager
+def in_options(typed: Mapping[str, Sequence[str] | None]) -> Iterator[None]:
+    """Refusals name the options in the place of pointers into a request that nobody has seen."""
+    try:
+        yield
+    except CantrailError as error:
+        message = _WORDS.get(error.code, error.message)
+        faults = [
+            Fault(_option(fault.pointer, typed), fault.code, _WORDS.get(fault.code, fault.message))
+            for fault in error.faults
+        ]
+        raise CantrailError(error.kind, error.code, message, faults=faults, details=error.details) from error
 
 
-def _option(pointer: str, typed: Typed) -> str:
+def _option(pointer: str, typed: Mapping[str, Sequence[str] | None]) -> str:
     for beginning, option in _OPTIONS.items():
         if pointer == beginning or pointer.startswith(f"{beginning}/"):
             place = pointer.removeprefix(beginning).removeprefix("/").partition("/")[0]
-            said = typed.get(option, ())
+            said = typed.get(option) or ()
             return f"{option} {said[int(place)]}" if place.isdigit() and int(place) < len(said) else option
     return pointer
 
 
-def with_hint(error: CantrailError, finder: "Finder") -> CantrailError:
-    """Where something is not in the registry: with the ids that may have been meant."""
-    kind, id = error.details.get("kind"), error.details.get("id")
-    if not isinstance(kind, SubjectKind) or not isinstance(id, str):
-        return error
+@contextmanager
+def hinted(finder: "Finder") -> Iterator[None]:
+    """Where something is not in the registry, the refusal names what may have been meant."""
+    try:
+        yield
+    except CantrailError as error:
+        kind, id = error.details.get("kind"), error.details.get("id")
+        if not isinstance(kind, SubjectKind) or not isinstance(id, str):
+            raise
+        message = _not_there(kind, id, finder)
+        faults = [Fault(fault.pointer, fault.code, message) for fault in error.faults]
+        raise CantrailError(error.kind, error.code, message, faults=faults, details=error.details) from error
+
+
+def _not_there(kind: SubjectKind, id: str, finder: "Finder") -> str:
     near = [each.id for each in finder.find(kind, id.replace("-", " "), limit=3)]
+    if id in near:
+        return f"There was no {kind} '{id}' in the registry yet."
     if kind is SubjectKind.GEAR:
         from app.core.gear import CATEGORIES
 
-        near += [each for each in CATEGORIES if id in each or each in id]
-    if id in near:
-        message = f"There was no {kind} '{id}' in the registry yet."
-    elif near:
-        message = f"There is no {kind} '{id}' in the registry. Did you mean {' or '.join(near)}?"
-    else:
-        message = f"There is no {kind} '{id}' in the registry, nor anything like it."
-    faults = [Fault(fault.pointer, fault.code, message) for fault in error.faults]
-    return CantrailError(Kind.NOT_FOUND, error.code, message, faults=faults, details=error.details)
+        near = [*difflib.get_close_matches(id, CATEGORIES, 1), *near]
+    if near:
+        return f"There is no {kind} '{id}' in the registry. Did you mean {' or '.join(near)}?"
+    return f"There is no {kind} '{id}' in the registry, nor anything like it."

@@ -2,32 +2,34 @@
 
 import os
 import sys
+import traceback
+from contextlib import suppress
+from io import TextIOWrapper
 from pathlib import Path
+from types import TracebackType
 from typing import Annotated, NoReturn
 
 import typer
 
-from app.cli import accounts, answers, keeping
-from app.cli.opening import DATA_DIR
-from app.core.errors import CantrailError, Kind
-
-USAGE, FAILURE = 2, 1
-_USAGE_KINDS = frozenset({Kind.INVALID, Kind.NOT_FOUND, Kind.TOO_LARGE, Kind.UNSUPPORTED})
+from app.cli import accounts, answers, demo, keeping
+from app.cli.opening import DATA_DIR, FAILURE, Told
 
 app = typer.Typer(
     name="cantrail",
-    help="What a vehicle's roof may carry, who says so, and what may still go up.",
+    cls=Told,
     no_args_is_help=True,
     add_completion=False,
     pretty_exceptions_enable=False,
     rich_markup_mode=None,
+    epilog="To try it out: cantrail demo. Each command tells more: cantrail budget --help.",
 )
 
 
 @app.callback()
 def everything(
     data_dir: Annotated[
-        Path | None, typer.Option("--data-dir", help="The registry's folder. Default: CANTRAIL_DATA_DIR.")
+        Path | None,
+        typer.Option("--data-dir", metavar="DIR", help="The registry's folder. Default: CANTRAIL_DATA_DIR."),
     ] = None,
 ) -> None:
     """What a vehicle's roof may carry, who says so, and what may still go up."""
@@ -35,23 +37,35 @@ def everything(
 
 
 answers.add_to(app)
+demo.add_to(app)
 keeping.add_to(app)
 app.add_typer(accounts.accounts, name="account")
 app.add_typer(accounts.tokens, name="token")
 
 
 def main() -> NoReturn:
-    """Run, and say what goes wrong in a sentence."""
+    """Run, and say in a sentence what goes wrong."""
+    sys.excepthook = _mistake
+    for stream in (sys.stdout, sys.stderr):
+        if isinstance(stream, TextIOWrapper):
+            # A terminal that cannot show a letter shows a question mark: better than no answer.
+            stream.reconfigure(errors="replace")
     try:
-        app(standalone_mode=True)
-    except CantrailError as error:
-        print(f"cantrail: {error.message}", file=sys.stderr)
-        for fault in error.faults:
-            if fault.message != error.message or fault.pointer:
-                print(f"  {fault.pointer}: {fault.message}", file=sys.stderr)
-        sys.exit(USAGE if error.kind in _USAGE_KINDS else FAILURE)
-    except BrokenPipeError:
-        # Whoever reads has gone; there is nobody left to tell.
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
-        sys.exit(FAILURE)
-    sys.exit(0)
+        app()
+    finally:
+        try:
+            sys.stdout.flush()
+        except BrokenPipeError:
+            with suppress(OSError):
+                os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+    sys.exit(FAILURE)
+
+
+def _mistake(kind: type[BaseException], error: BaseException, trace: TracebackType | None) -> None:
+    """A mistake of the program's own: one sentence, with the place for whoever mends it."""
+    place = traceback.extract_tb(trace)[-1]
+    print(
+        f"cantrail: This is a mistake in the program, please report it: {kind.__name__}: {error} "
+        f"({place.filename}, line {place.lineno}).",
+        file=sys.stderr,
+    )

@@ -1,170 +1,113 @@
-"""A person's output: the verdict first, then what stops the load, then the working; 80 columns, no colour needed."""
+"""What every answer on the terminal has: 80 columns, no colour needed, and figures as they were sent, to the digit."""
 
 import textwrap
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
+from decimal import ROUND_FLOOR, Decimal
+from itertools import zip_longest
 from typing import Any, Final
 
 WIDTH: Final = 80
+INDENT: Final = "  "
 
-COUNTS: Final = {"includes_carrier": "carrier counted", "excludes_carrier": "cargo alone"}
+COUNTS: Final = {"includes_carrier": "rack counted", "excludes_carrier": "cargo alone"}
 BOUNDS: Final = {"exact": "", "at_least": "at least ", "at_most": "at most "}
 WHEN: Final = {"on_road": "on sealed roads", "off_road": "off road", "parked": "parked"}
-STOPS: Final = {
-    "vehicle_roof": "the roof",
-    "vehicle_roof_reduced": "the roof, reduced off road,",
-    "carrier": "the carrier",
-    "fixing": "the fixing",
-    "fitment": "this carrier on this vehicle",
-    "given_roof": "the roof limit you gave",
+OPTIONS: Final = {
+    "years": ("model year", "--year"),
+    "bodies": ("body", "--body"),
+    "roofs": ("roof", "--roof"),
+    "markets": ("country", "--market"),
 }
-DIMENSIONS: Final = {"years": "model year", "bodies": "body", "roofs": "roof", "markets": "market"}
+
+OTHER: Final = "any other"
 
 
-def show_limit(shown: dict[str, Any]) -> None:
-    """A limit on the terminal."""
-    unit = shown["unit"]
-    print(f"{shown['subject']}, roof limit {WHEN[shown['condition']]}\n")
-    figure = shown["figure"]
-    if figure is None:
-        _say(shown["refusal"]["sentence"])
-        best = shown["refusal"]["best"]
-        if best is not None:
-            _say(f"The most certain claim is {best['claim']} at {best['confidence']:.3f}: not enough to rely on.")
-    else:
-        for side in (figure["gross"], figure["net"]):
-            if side is not None:
-                amount = f"{BOUNDS[side['bound']]}{side['value']:g} {unit}"
-                print(f"  {amount:>16}   {COUNTS[side['basis']]:<16} {', '.join(side['claims'])}")
-        vetted = "vetted" if shown["vetted"] else "NOT VETTED"
-        print(f"\n  {vetted}, confidence {figure['confidence']:.3f}, {_count(figure['roots'], 'independent source')}")
-    if shown["reduced"]:
-        side = shown["reduced"]["gross"] or shown["reduced"]["net"]
-        _say(f"With the vehicle's own factor of {shown['reduced']['factor']}: {side['value']:g} {unit}.")
-    if figure is None and shown["cap"]:
-        side = shown["cap"]["gross"] or shown["cap"]["net"]
-        _say(f"Whatever it is, it is no more than {side['value']:g} {unit} ({', '.join(side['claims'])}).")
-    for question in shown["questions"]:
-        answers = (
-            (_value(each["value"]), each["gross"] if each["gross"] is not None else each["net"])
-            for each in question["answers"]
-        )
-        _ask(question["dimension"], answers, unit)
-    _close(shown)
+def plain(amount: float) -> str:
+    """An amount with the decimals that it was sent with: rounding it here might allow too much."""
+    text = f"{_exact(amount):f}"
+    return text.rstrip("0").rstrip(".") if "." in text else text
 
 
-def show_budget(shown: dict[str, Any]) -> None:
-    """A budget on the terminal."""
-    unit = shown["unit"]
-    _say(_verdict(shown))
+def column(amounts: Iterable[float | None], unknown: str = "?") -> list[str]:
+    """Amounts under each other, aligned on the point."""
+    given = list(amounts)
+    decimals = max((len(plain(each).partition(".")[2]) for each in given if each is not None), default=0)
+    texts = [unknown + " " * (decimals and decimals + 1) if each is None else f"{each:.{decimals}f}" for each in given]
+    width = max(map(len, texts), default=0)
+    return [text.rjust(width) for text in texts]
+
+
+def certain(confidence: float) -> str:
+    """A confidence, never made to look higher than it is."""
+    return f"{_exact(confidence).quantize(Decimal('0.001'), rounding=ROUND_FLOOR)}"
+
+
+def _exact(number: float) -> Decimal:
+    return Decimal(str(number))
+
+
+def say(sentence: str, first: str = "", rest: str = "") -> None:
+    """A sentence, wrapped; ids are never broken."""
+    print(textwrap.fill(sentence, WIDTH, initial_indent=first, subsequent_indent=rest, break_on_hyphens=False))
+
+
+def paragraph(sentence: str) -> None:
+    """A sentence with a line to itself before it."""
     print()
-    if shown["constraints"]:
-        print(f"  {'limit':<22}{'figure':>10}  {'counts':<16}{'bound':<9}{'conf.':>6}{'cargo':>9}")
-        for each in shown["constraints"]:
-            mark = "*" if each["constraint"] in shown["binding"] and _binds(each, shown) else " "
-            confidence = "given" if each["given"] else f"{each['confidence']:.3f}"
-            cargo = "?" if each["cargo_allowed"] is None else f"{each['cargo_allowed']:.1f}"
-            counts = COUNTS[each["basis"]]
-            print(
-                f"{mark} {each['constraint']:<22}{each['figure']:>10.1f}  {counts:<16}"
-                f"{each['bound']:<9}{confidence:>6}{cargo:>9}"
-            )
-            whose = each["by"] if each["note"] is None else f"{each['by']}, {each['note']}"
-            print(textwrap.fill(whose, WIDTH, initial_indent="    ", subsequent_indent="    "))
-        print(f"\n  * stops you. Figures and cargo in {unit}, {WHEN[shown['condition']]}.\n")
-    for step in shown["steps"]:
-        amount = "?" if step["value"] is None else f"{step['value']:.3f}"
-        claims = f"  {', '.join(step['claims'])}" if step["claims"] else ""
-        print(f"  {_cut(step['text'], 50):<50} {amount:>12}{claims}")
-    certain = "" if shown["confidence"] is None else f", confidence {shown['confidence']:.3f}"
-    weakest = "" if shown["weakest"] is None else f", weakest {shown['weakest']['claim']}"
-    print(f"\n  {'vetted' if shown['vetted'] else 'NOT VETTED'}{certain}{weakest}")
-    _trap(shown)
-    for question in shown["questions"]:
-        answers = ((_value(each["value"]), each["allowed_cargo"]) for each in question["answers"])
-        _ask(question["dimension"], answers, unit)
-    for refusal in shown["refusals"]:
-        _say(refusal["sentence"])
-    if shown["unvetted_estimate"]:
-        guess = shown["unvetted_estimate"]
-        _say(f"A guess, not vetted: {guess['cargo_allowed']:g} {unit} of cargo. {guess['sentence']}")
-    _close(shown)
+    say(sentence)
 
 
-def _verdict(shown: dict[str, Any]) -> str:
-    unit = shown["unit"]
-    stop = STOPS[shown["binding"][0]] if shown["binding"] else None
-    match shown["verdict"]:
-        case "over" if shown["remaining"] is not None:
-            too_much = -shown["remaining"]
-            return f"OVER by {too_much:g} {unit}: {stop} stops you at {shown['allowed_cargo']:g} {unit} of cargo."
-        case "over":
-            return f"OVER: no more than {max(0, shown['ceiling']):g} {unit} may be carried, whatever else is not known."
-        case "marginal":
-            why = "say how the carrier is fixed" if "fixing_not_said" in shown["reasons"] else "weigh what is not sure"
-            return f"MARGINAL: {shown['remaining']:g} {unit} left, but not surely; {why}."
-        case "within":
-            return f"WITHIN: {shown['remaining']:g} {unit} may still go up, then {stop} stops you."
-        case _:
-            ceiling = shown["ceiling"]
-            most = "" if ceiling is None else f" It is surely no more than {max(0, ceiling):g} {unit}."
-            return f"UNKNOWN: nobody can say that this is allowed.{most}"
+def in_columns(cells: Sequence[tuple[str, int, str]]) -> None:
+    """One row: each text with its width and how it stands in it (`<` or `>`); what is too long goes on below."""
+    wrapped = [textwrap.wrap(text, width, break_on_hyphens=False) or [""] for text, width, _ in cells]
+    for line in zip_longest(*wrapped, fillvalue=""):
+        shown = [f"{part:{side}{width}}" for part, (_, width, side) in zip(line, cells, strict=True)]
+        print((INDENT + INDENT.join(shown)).rstrip())
 
 
-def _binds(constraint: dict[str, Any], shown: dict[str, Any]) -> bool:
-    allowed = constraint["cargo_allowed"]
-    return allowed is not None and max(0.0, allowed) == shown["allowed_cargo"]
+def ask(dimension: str, answers: Iterable[tuple[Any, str]]) -> None:
+    """A question on which the answer depends, and what each reply would give."""
+    name, option = OPTIONS[dimension]
+    paragraph(f"Which {name}? It changes the answer; tell it with {option}:")
+    told = sorted(((value_name(value), amount) for value, amount in answers), key=lambda each: each[0] == OTHER)
+    width = max(len(value) for value, _ in told)
+    for value, amount in told:
+        print(f"{INDENT}{value:<{width}}  {amount}")
 
 
-def _trap(shown: dict[str, Any]) -> None:
-    trap = shown["trap"]
-    if trap is not None and trap["difference"] > 0:
-        _say(
-            f"The trap: {trap['carrier']}'s own rating says {trap['carrier_rating']:g} {shown['unit']}. "
-            f"Really allowed: {trap['really_allowed']:g}."
-        )
+def value_name(value: Any) -> str:
+    """A value of a dimension, as an option takes it."""
+    if not isinstance(value, dict):
+        return OTHER if value == "none_of_these" else str(value)
+    if value["from"] == value["to"]:
+        return str(value["from"])
+    return f"{value['from']} to {'now' if value['to'] is None else value['to']}"
 
 
-def _ask(dimension: str, answers: Iterable[tuple[str, float | None]], unit: str) -> None:
-    told = "; ".join(f"{value}: {'not known' if amount is None else f'{amount:g} {unit}'}" for value, amount in answers)
-    _say(f"Which {DIMENSIONS[dimension]}? It changes the answer. {told}")
+def refused(refusal: dict[str, Any]) -> str:
+    """Why a figure is not named, with the best claim there is."""
+    best = refusal["best"]
+    if best is None:
+        return str(refusal["sentence"])
+    return f"{refusal['sentence']} The most certain is {best['claim']}, at {certain(best['confidence'])}."
 
 
-def _close(shown: dict[str, Any]) -> None:
+def close(shown: dict[str, Any]) -> None:
     """What stands at the end of every answer."""
     unit = shown["unit"]
     for conflict in shown["conflicts"]:
-        _say(
-            f"Conflict: {', '.join(conflict['claims'])} lie from {conflict['low']:g} to {conflict['high']:g} {unit}; "
-            "the lowest stands."
-        )
+        between = f"{plain(conflict['low'])} to {plain(conflict['high'])} {unit}"
+        paragraph(f"Conflict: {', '.join(conflict['claims'])} say {between}; the lowest stands.")
     for lower in shown["unreviewed_lower"]:
-        value = "" if lower["value"] is None else f" of {lower['value']:g} {unit}"
-        _say(f"Not reviewed yet: {lower['claim']} says a {lower['figure'].replace('_', ' ')}{value}, which is lower.")
+        figure = lower["figure"].replace("_", " ")
+        value = "" if lower["value"] is None else f", {plain(lower['value'])} {unit}"
+        worse = "more" if lower["figure"] == "own_mass" else "lower"
+        paragraph(f"Not reviewed yet: {lower['claim']} has the {figure} {worse}{value}. It changes nothing so far.")
     for note in shown["notes"]:
-        _say(note["sentence"])
-    print()
-    print("  Before you drive:")
+        paragraph(note["sentence"])
+    print("\nBefore you drive:")
     for caution in shown["cautions"]:
-        print(textwrap.fill(caution, WIDTH, initial_indent="  - ", subsequent_indent="    "))
+        say(caution, "- ", "  ")
     receipt = shown["receipt"]
-    print(f"\n  As of entry {receipt['as_of']}, method {receipt['method']}, {receipt['digest'][:23]}…")
-
-
-def _say(sentence: str) -> None:
-    print(textwrap.fill(sentence, WIDTH))
-
-
-def _value(value: Any) -> str:
-    if isinstance(value, dict):
-        if value["from"] == value["to"]:
-            return str(value["from"])
-        return f"{value['from']} to {'now' if value['to'] is None else value['to']}"
-    return str(value).replace("_", " ")
-
-
-def _cut(text: str, width: int) -> str:
-    return text if len(text) <= width else text[: width - 1] + "…"
-
-
-def _count(number: int, what: str) -> str:
-    return f"{number} {what}{'' if number == 1 else 's'}"
+    if receipt["method"]:
+        print(f"\nAs of entry {receipt['as_of']}, method {receipt['method']}, {receipt['digest'][:23]}")

@@ -1,6 +1,7 @@
 """Keeping a registry: begun, looked after, let people in, served, tried out."""
 
 import json
+import os
 import re
 import socket
 import subprocess
@@ -16,7 +17,7 @@ import pytest
 from app.bootstrap import Registry
 from tests.cli.conftest import Run
 from tests.web.people import People
-from tests.web.story import API, Story
+from tests.web.story import API, Trade
 from tests.web.talking import Client
 
 CANTRAIL = [sys.executable, "-c", "from app.cli.main import main; main()"]
@@ -45,6 +46,7 @@ def test_somebody_is_let_in_and_out(run: Run, client: Client, registry: Registry
 
     assert re.search(r"oxbow is a contributor, in the ledger as a-[0-9a-f]{16}\.", run("account", "add", "oxbow").out)
     assert "already" in run("account", "add", "oxbow").err
+    assert run("token", "issue", "oxbow", "--days", "99999999").code == 2
     issued = run("token", "issue", "oxbow", "--label", "laptop", "--days", "3").out
     token, id = issued.splitlines()[0], issued.split()[-1]
     assert publish(token) == 201
@@ -69,13 +71,56 @@ def test_somebody_is_let_in_and_out(run: Run, client: Client, registry: Registry
 
 @pytest.mark.usefixtures("here")
 def test_time_passes_and_the_tables_are_made_again(run: Run, client: Client, people: People) -> None:
-    story = Story(client, people)
-    maker = story.publisher("Orrin", "vehicle_maker")
-    vehicle = story.add("vehicles", maker=maker, model="Tarn", years={"from": 2019})
+    trade = Trade(client, people)
     assert run("daily").out == "0 claims aged, 0 disputes lapsed.\n"
-    before = story.get(f"/vehicles/{vehicle}")
-    assert "made again from 3 entries" in run("rebuild").out
-    assert story.get(f"/vehicles/{vehicle}") == before
+    asked = ["budget", "--vehicle", trade.tarn, "--carrier", trade.platform, "--gear", "tin=3", "--json"]
+    before = run(*asked).out
+    ran = run("rebuild")
+    assert re.fullmatch(r"The tables are made again from \d+ entries\.\n", ran.out)
+    assert ran.err == ""
+    assert run(*asked).out == before
+
+
+def test_what_cannot_be_opened_is_said_in_a_sentence(run: Run, monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
+    nothing, file = tmp_path / "nothing", tmp_path / "file"
+    file.touch()
+    ran = run("--data-dir", str(nothing), "limit", "orrin-tarn")
+    assert (ran.code, ran.err) == (1, f"cantrail: There is no registry in {nothing} yet: run `cantrail init` first.\n")
+    assert not nothing.exists()
+    for words in (("--data-dir", str(file), "init"), ("demo", "--keep", str(file), "--no-serve")):
+        ran = run(*words)
+        assert (ran.code, ran.out) == (1, "")
+        assert re.fullmatch(r"cantrail: .*\.\n", ran.err)
+    monkeypatch.setenv("CANTRAIL_DOSSIER_CAPACITY", "many")
+    ran = run("daily")
+    assert (ran.code, ran.out) == (2, "")
+    assert ran.err.startswith("cantrail: CANTRAIL_DOSSIER_CAPACITY: ")
+
+
+@pytest.mark.parametrize("of", [(), ("limit",), ("budget",), ("demo",), ("account", "add"), ("token", "issue")])
+def test_help_has_an_example_and_80_columns(of: tuple[str, ...], run: Run) -> None:
+    ran = run(*of, "--help")
+    assert (ran.code, ran.err) == (0, "")
+    assert f"cantrail {' '.join(of) or 'demo'} " in ran.out or "cantrail demo." in ran.out
+    assert max(map(len, ran.out.splitlines())) <= 80
+
+
+def test_a_mistake_of_the_program_is_a_sentence_too() -> None:
+    broken = "import app.cli.main as it; it.app = lambda: 1 / 0; it.main()"
+    ran = subprocess.run([sys.executable, "-c", broken], capture_output=True, text=True, check=False)
+    assert (ran.returncode, ran.stdout) == (1, "")
+    assert re.fullmatch(r"cantrail: This is a mistake in the program.*ZeroDivisionError.*\n", ran.stderr)
+
+
+def test_a_terminal_without_a_letter_shows_a_mark(demo_folder: Path) -> None:
+    ran = subprocess.run(
+        [*CANTRAIL, "--data-dir", str(demo_folder), "limit", "nö"],
+        capture_output=True,
+        check=False,
+        env={**os.environ, "PYTHONIOENCODING": "ascii"},
+    )
+    assert ran.returncode == 2
+    assert b"There is no vehicle 'n?'" in ran.stderr
 
 
 def test_help_comes_at_once_and_says_everything(run: Run) -> None:
@@ -123,6 +168,7 @@ def test_it_is_served(command: str, demo_copy: Path) -> None:
         finally:
             server.terminate()
             out, _ = server.communicate(timeout=20)
+    assert f"http://127.0.0.1:{port}" in out
     assert ("demo registry is in" in out) == (command == "demo")
 
 
@@ -133,16 +179,3 @@ def test_a_port_that_is_taken_is_a_failure(demo_copy: Path) -> None:
     assert (ran.returncode, ran.stdout) == (1, "")
     assert "in use" in ran.stderr
     assert "Traceback" not in ran.stderr
-
-
-def test_the_demo_is_made_and_kept(run: Run, tmp_path: Path) -> None:
-    kept = tmp_path / "kept"
-    ran = run("demo", "--keep", str(kept), "--no-serve")
-    assert ran.code == 0
-    accounts = json.loads((kept / "accounts.json").read_text())
-    assert {each["role"] for each in accounts} == {"contributor", "reviewer", "steward"}
-    assert all(each.keys() == {"name", "role", "password", "token"} and each["password"] is None for each in accounts)
-    assert (kept / "accounts.json").stat().st_mode & 0o077 == 0
-    again = run("demo", "--keep", str(kept), "--no-serve")
-    assert (again.code, again.out) == (0, ran.out)
-    assert run("--data-dir", str(kept), "limit", "orrin-tarn-t2-2019").code == 0

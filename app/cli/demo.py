@@ -1,0 +1,147 @@
+"""Try it out: a registry with an invented world of vehicles, racks, papers and people."""
+
+import json
+import shlex
+import signal
+import tempfile
+from collections.abc import Iterator
+from contextlib import ExitStack, contextmanager
+from pathlib import Path
+from threading import current_thread, main_thread
+from types import FrameType
+from typing import TYPE_CHECKING, Annotated, Any, Final
+
+import typer
+
+from app.cli.keeping import Host, Port, address, listening, run_server
+from app.cli.opening import progress
+
+if TYPE_CHECKING:
+    from app.settings import Settings
+
+ACCOUNTS: Final = "accounts.json"
+DATABASE: Final = ".sqlite3"
+SHOWN: Final = {"contributor": 1, "reviewer": 2}
+"""Of whom a token is printed: enough to submit a claim and to decide on it."""
+
+
+def add_to(app: typer.Typer) -> None:
+    """Add this command."""
+    app.command(epilog="Example: cantrail demo --keep demo-registry --port 8001")(demo)
+
+
+def demo(
+    keep: Annotated[
+        Path | None, typer.Option(metavar="DIR", help="Keep the registry in this folder, or serve the one in it.")
+    ] = None,
+    host: Host = "127.0.0.1",
+    port: Port = 8000,
+    serve: Annotated[bool, typer.Option(help="Serve it, or only make it.")] = True,
+) -> None:
+    """Try it out with an invented world.
+
+    Makes a registry of invented vehicles, racks, papers and people in about fifteen seconds, and serves it until
+    Ctrl-C. Without --keep it is thrown away then.
+    """
+    from app.bootstrap import open_registry
+
+    with ExitStack() as stack:
+        stack.enter_context(_ended_gently())
+        listener = stack.enter_context(listening(host, port)) if serve else None
+        if keep is not None:
+            folder, until = keep, "It stays there."
+        elif serve:
+            folder = Path(stack.enter_context(tempfile.TemporaryDirectory(prefix="cantrail-demo-")))
+            until = "It is thrown away at the end."
+        else:
+            folder, until = Path(tempfile.mkdtemp(prefix="cantrail-demo-")), "It stays there until you delete it."
+        settings = _made(folder)
+        _tell(folder, until, address(host, port), served=serve)
+        if listener is not None:
+            run_server(open_registry(settings), listener)
+
+
+@contextmanager
+def _ended_gently() -> Iterator[None]:
+    """Being told to end is as good as Ctrl-C: what is thrown away is thrown away then, too."""
+    if current_thread() is not main_thread():
+        yield
+        return
+
+    def interrupt(_signal: int, _frame: FrameType | None) -> None:
+        raise KeyboardInterrupt
+
+    before = signal.signal(signal.SIGTERM, interrupt)
+    try:
+        yield
+    finally:
+        signal.signal(signal.SIGTERM, before)
+
+
+def _made(folder: Path) -> "Settings":
+    """The registry in a folder, as it is; where there is none, one with the whole scenario."""
+    from app.bootstrap import is_there, prepare
+    from app.settings import Settings
+
+    settings = Settings(data_dir=folder, database_url=None)
+    if is_there(settings):
+        prepare(settings).dispose()
+        return settings
+    folder.mkdir(parents=True, exist_ok=True)
+    # Made aside and moved in whole: one that was interrupted is not taken for one that is complete.
+    with tempfile.TemporaryDirectory(prefix=".loading-", dir=folder) as aside:
+        _load(Path(aside))
+        for each in sorted(Path(aside).iterdir(), key=lambda each: each.suffix == DATABASE):
+            each.rename(folder / each.name)
+    return settings
+
+
+def _load(folder: Path) -> None:
+    from app.adapters.clock import SystemClock
+    from app.adapters.evidence_store import FolderEvidenceStore
+    from app.bootstrap import prepare
+    from app.settings import Settings
+    from seed_demo.load import load
+
+    settings = Settings(data_dir=folder, database_url=None)
+    database = prepare(settings)
+    store = FolderEvidenceStore(settings.evidence_dir)
+    with progress("Loading the demo scenario") as told:
+        people = list(load(database, store, now=SystemClock().now(), progress=told))
+    database.dispose()
+    accounts = folder / ACCOUNTS
+    accounts.write_text(json.dumps(people, indent=2) + "\n", encoding="utf-8")
+    accounts.chmod(0o600)
+
+
+def _tell(folder: Path, until: str, at: str, *, served: bool) -> None:
+    where = shlex.quote(str(folder))
+    print(f"The demo registry is in {folder}. All in it is invented. {until}")
+    if served:
+        print(f"It is served on {at} until Ctrl-C.")
+    else:
+        print(f"To serve it: cantrail demo --keep {where}")
+    print(f"""
+Three things to try:
+
+  curl -s '{at}/api/v1/vehicles?q=orin+tarn'
+
+  curl -s {at}/api/v1/budget -H 'Content-Type: application/json' -d '
+    {{"vehicle": "orrin-tarn-t2-2019", "condition": "on_road",
+     "carriers": [{{"id": "pellwick-slatten-p1-2018"}}],
+     "gear": [{{"name": "tent", "mass": 65}}]}}'
+
+  cantrail --data-dir {where} budget --vehicle orrin-tarn-t2-2019 \\
+      --condition off_road --carrier pellwick-slatten-rough-p2-2021 \\
+      --gear awning=14
+""")
+    accounts = folder / ACCOUNTS
+    if not accounts.exists():
+        print("This registry has no accounts.json; `cantrail token issue` makes tokens.", flush=True)
+        return
+    people: list[dict[str, Any]] = json.loads(accounts.read_text(encoding="utf-8"))
+    print("To submit and decide, send a token as `Authorization: Bearer TOKEN`:\n")
+    for role, count in SHOWN.items():
+        for each in [each for each in people if each["role"] == role][:count]:
+            print(f"  {each['role']:<12} {each['name']:<15} {each['token']}")
+    print(f"\nEverybody's are in {accounts}.", flush=True)
