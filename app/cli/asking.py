@@ -40,6 +40,7 @@ _OPTIONS: Final = {
 }
 """Which option a pointer into a request comes from: the first that it begins with."""
 
+LONGEST_ID: Final = 80
 _WORDS: Final = {"roof_missing": "Name a vehicle, or give its roof limit yourself with --roof-limit."}
 """What is said otherwise to who has typed options, by its code."""
 
@@ -117,12 +118,19 @@ def read(file: str, wanted: type[Wanted]) -> Wanted:
 
     raw = _bytes_of(file)
     try:
-        asked = msgspec.json.decode(raw, type=wanted)
+        plain = msgspec.json.decode(raw)
+    except RecursionError as error:
+        raise invalid(file, "nested_too_deep", "This JSON is nested too deep to be read.") from error
     except msgspec.ValidationError as error:
-        raise bad_input(faults_in(msgspec.json.decode(raw), wanted) or [Fault("", "bad_input", f"{error}.")]) from error
-    except (msgspec.DecodeError, UnicodeDecodeError, RecursionError) as error:
+        raise invalid(file, "out_of_range", "A number in this is too large to be read.") from error
+    except (msgspec.DecodeError, UnicodeDecodeError) as error:
         why = str(error).removeprefix("JSON is malformed: ")
         raise invalid(file, "malformed_json", f"This is not JSON: {why}.") from error
+    try:
+        # From the text again, digit for digit: floats would have rounded what was given.
+        asked = msgspec.json.decode(raw, type=wanted)
+    except msgspec.ValidationError as error:
+        raise bad_input(faults_in(plain, wanted) or [Fault("", "bad_input", f"{error}.")]) from error
     json.loads(raw, object_pairs_hook=_each_once, parse_int=float)
     return asked
 
@@ -186,6 +194,7 @@ def hinted(finder: "Finder") -> Iterator[None]:
 
 
 def _not_there(kind: SubjectKind, id: str, finder: "Finder") -> str:
+    id = id if len(id) <= LONGEST_ID else f"{id[:LONGEST_ID]}..."
     near = [each.id for each in finder.find(kind, id.replace("-", " "), limit=3)]
     if id in near:
         return f"There was no {kind} '{id}' in the registry yet."

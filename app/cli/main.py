@@ -10,9 +10,10 @@ from types import TracebackType
 from typing import Annotated, NoReturn
 
 import typer
+from typer.main import get_command
 
 from app.cli import accounts, answers, demo, keeping
-from app.cli.opening import DATA_DIR, FAILURE, Told
+from app.cli.opening import DATA_DIR, FAILURE, USAGE, Told
 
 app = typer.Typer(
     name="cantrail",
@@ -51,7 +52,9 @@ def main() -> NoReturn:
             # A terminal that cannot show a letter shows a question mark: better than no answer.
             stream.reconfigure(errors="replace")
     try:
-        app()
+        _refuse_broken_words(sys.argv)
+        # Called itself, the application would put its own traces in the place of sentences.
+        get_command(app)(prog_name="cantrail")
     finally:
         try:
             sys.stdout.flush()
@@ -59,6 +62,16 @@ def main() -> NoReturn:
             with suppress(OSError):
                 os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
     sys.exit(FAILURE)
+
+
+def _refuse_broken_words(words: list[str]) -> None:
+    """What is not in the terminal's own encoding can neither be looked up nor kept."""
+    for word in words:
+        try:
+            word.encode()
+        except UnicodeEncodeError:
+            print(f"cantrail: {word!r} is not UTF-8.", file=sys.stderr)
+            sys.exit(USAGE)
 
 
 def _mistake(kind: type[BaseException], error: BaseException, trace: TracebackType | None) -> None:

@@ -9,7 +9,7 @@ from typing import Any, Final
 
 from fastapi.routing import APIRoute
 from starlette.concurrency import run_in_threadpool
-from starlette.requests import Request
+from starlette.requests import ClientDisconnect, Request
 from starlette.responses import Response
 from starlette.types import ASGIApp, Receive, Scope, Send
 
@@ -19,7 +19,7 @@ from app.services.answering import Answered
 from app.services.inputs import BudgetIn, BudgetsIn, LimitIn
 from app.web.bodies import MANY_LIMIT, BodyDecoder, of_query, query
 from app.web.edge import body_bytes, json_response, refuse_nul, refuse_other_than_json, registry_of
-from app.web.errors import ProblemError, problem, refused
+from app.web.errors import ProblemError, hung_up, problem, refused
 
 Answering = Callable[[Request], Awaitable[Response]]
 
@@ -124,6 +124,8 @@ class AnswersFirst:
             response = refused(error)
         except ProblemError as error:
             response = problem(error.status, error.code, error.detail, headers=error.headers)
+        except ClientDisconnect:
+            response = hung_up()
         await response(scope, receive, send)
 
     def _endpoint(self, scope: Scope) -> Answering | None:

@@ -144,10 +144,10 @@ def query(raw: bytes, wanted: type[Wanted]) -> Wanted:
         if name not in fields:
             faults.append(unknown_member(name, sorted(fields), ""))
             continue
-        inside, kind = fields[name]
+        inside, kinds = fields[name]
         into = plain.setdefault(inside, {}) if inside else plain
-        into[name] = _typed(texts, kind)
-        if len(texts) > 1 and _list_in(kind) is None:
+        into[name] = _typed(texts, kinds)
+        if len(texts) > 1 and _list_in(kinds) is None:
             faults.append(Fault(f"/{name}", "given_twice", f"`{name}` is given twice. Leave one out."))
     try:
         asked = msgspec.convert(plain, wanted)
@@ -184,36 +184,43 @@ def _given(raw: bytes) -> tuple[dict[str, list[str]], list[Fault]]:
 
 
 @cache
-def _parameters(wanted: type[msgspec.Struct]) -> dict[str, tuple[str, inspect.Type]]:
-    """Each parameter of a query, the member in which it stands ("" for the whole), and its type."""
-    found: dict[str, tuple[str, inspect.Type]] = {}
+def _parameters(wanted: type[msgspec.Struct]) -> dict[str, tuple[str, tuple[inspect.Type, ...]]]:
+    """Each parameter of a query, the member in which it stands ("" for the whole), and the types that it may have."""
+    found: dict[str, tuple[str, tuple[inspect.Type, ...]]] = {}
     whole = inspect.type_info(wanted)
     for field in whole.fields if isinstance(whole, inspect.StructType) else ():
         if isinstance(field.type, inspect.StructType):
-            found |= {each.encode_name: (field.encode_name, each.type) for each in field.type.fields}
+            found |= {each.encode_name: (field.encode_name, _kinds(each.type)) for each in field.type.fields}
         else:
-            found[field.encode_name] = ("", field.type)
+            found[field.encode_name] = ("", _kinds(field.type))
     return found
 
 
 def _kinds(wanted: inspect.Type) -> tuple[inspect.Type, ...]:
-    return wanted.types if isinstance(wanted, inspect.UnionType) else (wanted,)
+    match wanted:
+        case inspect.Metadata():
+            return _kinds(wanted.type)
+        case inspect.UnionType():
+            return tuple(kind for each in wanted.types for kind in _kinds(each))
+        case _:
+            return (wanted,)
 
 
-def _list_in(wanted: inspect.Type) -> inspect.ListType | None:
-    return next((each for each in _kinds(wanted) if isinstance(each, inspect.ListType)), None)
+def _list_in(kinds: tuple[inspect.Type, ...]) -> inspect.ListType | None:
+    return next((each for each in kinds if isinstance(each, inspect.ListType)), None)
 
 
-def _typed(texts: list[str], wanted: inspect.Type) -> Any:
+def _typed(texts: list[str], kinds: tuple[inspect.Type, ...]) -> Any:
     """A parameter's text as the JSON value that it stands for; where it stands for none, the text, to be refused."""
-    listed = _list_in(wanted)
+    listed = _list_in(kinds)
     if listed is not None:
-        return [_one(each, listed.item_type) for text in texts for each in text.split(",")]
-    return _one(texts[0], wanted)
+        items = _kinds(listed.item_type)
+        return [_one(each, items) for text in texts for each in text.split(",")]
+    return _one(texts[0], kinds)
 
 
-def _one(text: str, wanted: inspect.Type) -> Any:
-    for kind in _kinds(wanted):
+def _one(text: str, kinds: tuple[inspect.Type, ...]) -> Any:
+    for kind in kinds:
         match kind:
             case inspect.IntType() if re.fullmatch(r"-?[0-9]{1,15}", text):
                 return int(text)

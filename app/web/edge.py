@@ -20,12 +20,13 @@ from app.services import accounts, idempotency
 from app.services.faults import bad_input
 from app.services.idempotency import Kept
 from app.services.work import Work
-from app.web.bodies import BODY_LIMIT, BodyDecoder
+from app.web.bodies import BODY_LIMIT, BodyDecoder, query
 from app.web.errors import ProblemError
 
 JSON: Final = "application/json"
 NOT_KEPT: Final = {"Cache-Control": "no-cache", "X-Content-Type-Options": "nosniff"}
 _KEY: Final = re.compile(r"[!-~]{1,200}")
+_LENGTH: Final = re.compile(r"[0-9]{1,18}")
 
 Shown = TypeVar("Shown")
 Wanted = TypeVar("Wanted", bound=msgspec.Struct)
@@ -43,17 +44,25 @@ def json_response(body: bytes, status: int = 200, headers: dict[str, str] | None
 
 
 async def body_bytes(request: Request, limit: int = BODY_LIMIT) -> bytes:
-    """A body of at most so many bytes, never more of it in memory. Raises too_large."""
+    """A body of at most so many bytes, never more of it in memory. Raises too_large: at once where the request says how
+    long its body is, or else when that much of it has come."""
+    declared = request.headers.get("content-length")
+    if declared is not None and _LENGTH.fullmatch(declared) and int(declared) > limit:
+        raise _too_large(limit)
     chunks: list[bytes] = []
     size = 0
     async for chunk in request.stream():
         size += len(chunk)
         if size > limit:
-            raise CantrailError(
-                Kind.TOO_LARGE, "body_too_large", f"This body is larger than {limit // 1024} KiB. Send less at once."
-            )
+            raise _too_large(limit)
         chunks.append(chunk)
     return b"".join(chunks)
+
+
+def _too_large(limit: int) -> CantrailError:
+    return CantrailError(
+        Kind.TOO_LARGE, "body_too_large", f"This body is larger than {limit // 1024} KiB. Send less at once."
+    )
 
 
 def refuse_other_than_json(request: Request) -> None:
@@ -72,6 +81,15 @@ def body_of(wanted: type[Wanted]) -> Callable[[Request], Awaitable[Wanted]]:
         raw = await body_bytes(request)
         request.state.raw = raw
         return decoder.decode(raw)
+
+    return read
+
+
+def query_of(wanted: type[Wanted]) -> Callable[[Request], Awaitable[Wanted]]:
+    """A dependency that reads a query of one type."""
+
+    async def read(request: Request) -> Wanted:
+        return query(request.scope["query_string"], wanted)
 
     return read
 

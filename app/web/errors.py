@@ -8,7 +8,7 @@ from typing import Any, Final
 import msgspec
 from fastapi import FastAPI
 from starlette.exceptions import HTTPException
-from starlette.requests import Request
+from starlette.requests import ClientDisconnect, Request
 from starlette.responses import Response
 
 from app.core.errors import CantrailError, Fault, Kind
@@ -90,6 +90,11 @@ def refused(error: CantrailError) -> Response:
     return problem(STATUSES[error.kind], error.code, error.message, faults=error.faults, members=error.details)
 
 
+def hung_up() -> Response:
+    """To a sender who has gone: nobody reads it, but a broken line is no mistake of the registry's own to be logged."""
+    return Response(None, 400, NEVER_KEPT)
+
+
 def add_handlers(app: FastAPI) -> None:
     """Tell every error of an application as a problem."""
 
@@ -108,6 +113,9 @@ def add_handlers(app: FastAPI) -> None:
             raise error
         return _plain(app, request, error)
 
+    def gone(_: Request, error: Exception) -> Response:
+        return hung_up()
+
     # The trace goes to the log, which whoever runs the server reads; the sender learns only that it was not their doing.
     def mistake(_: Request, error: Exception) -> Response:
         return problem(500, "internal_error", "Something went wrong in the registry itself. It has been logged.")
@@ -115,6 +123,7 @@ def add_handlers(app: FastAPI) -> None:
     app.add_exception_handler(CantrailError, cantrail_error)
     app.add_exception_handler(ProblemError, problem_error)
     app.add_exception_handler(HTTPException, http_error)
+    app.add_exception_handler(ClientDisconnect, gone)
     app.add_exception_handler(Exception, mistake)
 
 

@@ -5,18 +5,13 @@ from contextlib import asynccontextmanager
 
 import anyio.to_thread
 from fastapi import APIRouter, FastAPI
-from fastapi.exceptions import RequestValidationError
-from starlette.requests import Request
-from starlette.responses import Response
 
 from app.bootstrap import SERVED, Registry, open_registry
-from app.core.errors import Fault
-from app.services.faults import bad_input
 from app.settings import Settings
 from app.web.answering import AnswersFirst
 from app.web.api import answers, claims, documents, feed, subjects
 from app.web.describing import describe
-from app.web.errors import add_handlers, refused
+from app.web.errors import add_handlers
 
 API = "/api/v1"
 THREADS = 4
@@ -41,6 +36,8 @@ def create_app(registry: Registry) -> FastAPI:
         openapi_url=f"{API}/openapi.json",
         docs_url=None,
         redoc_url=None,
+        # A redirect would be made from the request's own Host header, which anybody can write.
+        redirect_slashes=False,
         lifespan=lifespan,
     )
     app.state.registry = registry
@@ -51,7 +48,6 @@ def create_app(registry: Registry) -> FastAPI:
     app.include_router(feed.health)
     app.add_middleware(AnswersFirst, prefix=API)
     add_handlers(app)
-    app.add_exception_handler(RequestValidationError, _query_fault)
     describe(app)
     return app
 
@@ -60,14 +56,3 @@ def served() -> FastAPI:
     """The application over the registry that this process serves, or else over the one that the settings name: what an
     ASGI server is told to load (`uvicorn --factory app.web.main:served`)."""
     return create_app(SERVED.get() or open_registry(Settings()))
-
-
-def _query_fault(_: Request, error: Exception) -> Response:
-    """A parameter of a path or query that makes no sense, as any other bad input."""
-    if not isinstance(error, RequestValidationError):
-        raise error
-    faults = [
-        Fault("/" + "/".join(str(step) for step in each["loc"][1:]), str(each["type"]), f"{each['msg']}.")
-        for each in error.errors()
-    ]
-    return refused(bad_input(faults))

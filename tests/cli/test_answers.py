@@ -227,6 +227,8 @@ def test_what_is_misspelt_is_found(run: Run, client: Client, people: People) -> 
     [
         (b'{"condition": "on_road",', "not JSON"),
         (b"\xff", "not JSON"),
+        (b"[" * 100_000, "nested too deep"),
+        (b'{"condition": "on_road", "given_roof": {"limit": 70.0001}}', "/given_roof/limit: A mass has at most 3"),
         (b'{"condition": "on_road", "given_roof": {"limt": 70}}', "Did you mean `limit`?"),
         (b'{"condition": "on_road", "condition": "parked", "given_roof": {"limit": 70}}', "twice"),
     ],

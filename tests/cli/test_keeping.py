@@ -105,11 +105,18 @@ def test_help_has_an_example_and_80_columns(of: tuple[str, ...], run: Run) -> No
     assert max(map(len, ran.out.splitlines())) <= 80
 
 
-def test_a_mistake_of_the_program_is_a_sentence_too() -> None:
-    broken = "import app.cli.main as it; it.app = lambda: 1 / 0; it.main()"
-    ran = subprocess.run([sys.executable, "-c", broken], capture_output=True, text=True, check=False)
+def test_a_mistake_of_the_program_is_a_sentence_too(demo_folder: Path) -> None:
+    broken = "import app.services.accounts as it; from app.cli.main import main; it.set_role = lambda *_, **__: 1 / 0; main()"
+    words = [sys.executable, "-c", broken, "--data-dir", str(demo_folder), "account", "role", "oxbow", "steward"]
+    ran = subprocess.run(words, capture_output=True, text=True, check=False)
     assert (ran.returncode, ran.stdout) == (1, "")
     assert re.fullmatch(r"cantrail: This is a mistake in the program.*ZeroDivisionError.*\n", ran.stderr)
+
+
+def test_words_that_are_no_text_are_refused() -> None:
+    ran = subprocess.run([*CANTRAIL, "account", "add", b"x\xff"], capture_output=True, check=False)
+    assert (ran.returncode, ran.stdout) == (2, b"")
+    assert ran.stderr == b"cantrail: 'x\\udcff' is not UTF-8.\n"
 
 
 def test_a_terminal_without_a_letter_shows_a_mark(demo_folder: Path) -> None:

@@ -4,6 +4,8 @@ from collections.abc import Iterable
 from itertools import count
 from typing import Literal
 
+import msgspec
+
 from app.core import entries
 from app.core.asking import BudgetAnswer, Request, ask
 from app.core.budget import Item
@@ -124,6 +126,19 @@ def undecided(
 ) -> Told:
     """A claim that nobody has decided on."""
     return told(statement, confidence, id=id, publisher=publisher, state=State.SUBMITTED, approvals=0)
+
+
+def disputed(claim: Told) -> Told:
+    """The same claim, disputed with held evidence."""
+    said, standing = claim
+    sure = standing.confidence
+    return said, msgspec.structs.replace(standing, state=State.DISPUTED, confidence=0.4, undisputed=sure, fresh=0.4)
+
+
+def overdue(claim: Told) -> Told:
+    """The same claim, past its review-by date by a year."""
+    said, standing = claim
+    return said, msgspec.structs.replace(standing, confidence=0.79, undisputed=0.79, fresh=standing.confidence)
 
 
 def limit_of(

@@ -61,6 +61,8 @@ def figures_of(claims: list[Case], kind: SubjectKind, counts: Counts | None = No
             state=State(raw["state"]),
             approvals=raw["approvals"],
             confidence=raw["confidence"],
+            undisputed=raw.get("undisputed", 0.0),
+            fresh=raw.get("fresh", 0.0),
         )
         found.append((statement, candidate(statement, standing, kind, counts or Counts())))
     return figures(found)

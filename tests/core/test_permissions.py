@@ -1,11 +1,10 @@
-"""Who may do what, and which documents a source type may rest on (sections 2.6 and 2.7)."""
+"""Who may do what (section 2.7)."""
 
 import pytest
 
 from app.core import entries
 from app.core.claim import Interest, SourceType
 from app.core.errors import CantrailError, Kind
-from app.core.evidence import Cited, DocumentKind, PublisherKind, misfit
 from app.core.permissions import (
     Role,
     Scope,
@@ -142,37 +141,3 @@ def test_an_interest_once_declared_is_not_forgotten() -> None:
 
     with pytest.raises(CantrailError):
         may_decide("rival", history.of(claim), Interest.NONE, approving=True)
-
-
-# What a source type may rest on
-
-
-def cited(kind: DocumentKind, publisher: str = "maker", importer_of: tuple[str, ...] = ()) -> list[Cited]:
-    return [Cited(kind, publisher, importer_of)]
-
-
-@pytest.mark.parametrize("kind", [DocumentKind.HANDBOOK, DocumentKind.PLATE_PHOTO, DocumentKind.INSTRUCTION_SHEET])
-def test_a_manual_page_is_the_maker_s_own(kind: DocumentKind) -> None:
-    assert misfit(SourceType.MANUAL_PAGE, "maker", cited(kind)) is None
-    assert misfit(SourceType.MANUAL_PAGE, "maker", cited(kind, "dealer")) is not None
-    assert misfit(SourceType.MANUAL_PAGE, "maker", cited(kind, "importer", ("maker",))) is not None
-
-
-@pytest.mark.parametrize("kind", [DocumentKind.MAKER_PAGE, DocumentKind.LETTER, DocumentKind.CATALOGUE])
-def test_a_maker_s_statement_is_its_own_or_its_importer_s(kind: DocumentKind) -> None:
-    assert misfit(SourceType.MAKER_STATEMENT, "maker", cited(kind)) is None
-    assert misfit(SourceType.MAKER_STATEMENT, "maker", cited(kind, "importer", ("maker",))) is None
-    assert misfit(SourceType.MAKER_STATEMENT, "maker", cited(kind, "dealer")) is not None
-    assert misfit(SourceType.MANUAL_PAGE, "maker", cited(kind)) is not None
-
-
-@pytest.mark.parametrize("source", [SourceType.MANUAL_PAGE, SourceType.MAKER_STATEMENT])
-def test_what_cites_nothing_is_neither(source: SourceType) -> None:
-    assert misfit(source, "maker", []) is not None
-    assert misfit(source, "maker", cited(DocumentKind.OTHER)) is not None
-
-
-def test_a_derivation_is_not_taken_yet_and_the_rest_is_unverified() -> None:
-    assert misfit(SourceType.ACCESSORY_DERIVED, "maker", cited(DocumentKind.ACCESSORY_PAGE)) is not None
-    assert misfit(SourceType.UNVERIFIED, "maker", []) is None
-    assert set(PublisherKind) >= {PublisherKind.DEALER, PublisherKind.FORUM}

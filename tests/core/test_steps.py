@@ -1,17 +1,14 @@
-"""The working of a budget, line by line, and the sentences beside it."""
+"""The working of a budget, line by line."""
 
 import pytest
 
 from app.core.asking import BudgetAnswer
 from app.core.budget import Item
 from app.core.claim import AppliesTo
-from app.core.conditions import OFF_ROAD_NOT_RECORDED, ON_ROAD_NOT_RECORDED, PARKED_FROM_DRIVING
 from app.core.gear import CATEGORIES, recorded, usual
 from app.core.given import GivenPart, GivenRoof
-from app.core.refusal import RefusalKind
 from app.core.selection import Mass, Support
 from app.core.steps import Step, steps
-from app.core.wording import CAUTIONS, FIGURES, NOTES, REFUSALS
 from tests.core.builders import (
     EXCLUDES,
     INCLUDES,
@@ -186,17 +183,3 @@ def test_the_limit_that_binds_less_what_it_counts(answer: BudgetAnswer, expected
     assert found == expected
     amounts = [grams for _, grams in expected]
     assert sum(amounts[:-1]) == amounts[-1] == answer.budget.allowed
-
-
-# Sentences
-
-
-def test_every_code_has_a_sentence() -> None:
-    assert set(REFUSALS) == set(RefusalKind)
-    assert set(FIGURES) == {"roof_limit", "load_rating", "own_mass", "mass"}
-    assert {OFF_ROAD_NOT_RECORDED, ON_ROAD_NOT_RECORDED, PARKED_FROM_DRIVING} <= set(NOTES)
-
-
-def test_the_handbook_comes_first() -> None:
-    assert CAUTIONS[0].startswith("The vehicle's own handbook comes first")
-    assert CAUTIONS[-1].endswith("it certifies nothing.")

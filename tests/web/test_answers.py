@@ -3,9 +3,11 @@
 import math
 from typing import Any
 
+from app.bootstrap import Registry, open_registry
+from app.web.main import create_app
 from tests.web.people import People
 from tests.web.story import API, Story, Trade
-from tests.web.talking import Client
+from tests.web.talking import Client, talking_to
 
 
 def test_a_tag_holds_until_the_answer_changes(client: Client, people: People) -> None:
@@ -36,6 +38,31 @@ def test_a_withdrawn_figure_is_never_served(client: Client, people: People) -> N
     trade.post(f"/claims/{trade.roof}/disputes", {"reason": "It is less.", "document": document})
     after = trade.cargo(trade.tarn, "on_road", trade.platform)
     assert (after["verdict"], after["allowed_cargo"], after["ceiling"]) == ("unknown", None, 50.0)
+
+
+def test_a_write_from_outside_is_in_the_next_answer(registry: Registry, client: Client, people: People) -> None:
+    story = Story(client, people)
+    maker = story.publisher("Orrin", "vehicle_maker")
+    tarn = story.add("vehicles", maker=maker, model="Tarn", years={"from": 2019})
+    claim, _ = story.claim("vehicle", tarn, "roof_limit", "75", story.document(maker), condition="on_road")
+    url = f"{API}/vehicles/{tarn}/limit?condition=on_road"
+    before = client.get(url)
+    assert [each["claim"] for each in before.json()["unreviewed_lower"]] == [claim]
+    outside = open_registry(registry.settings, checkpoints=False)
+    with talking_to(create_app(outside)) as other:
+        other.post(f"{API}/claims/{claim}/withdrawal", headers=people["contributor"])
+    after = client.get(url, headers={"If-None-Match": before.headers["etag"]})
+    assert (after.status_code, after.json()["unreviewed_lower"]) == (200, [])
+    assert after.json()["refusal"]["kind"] == "withdrawn"
+
+
+def test_nobody_sits_on_a_roof_that_is_driven(client: Client, people: People) -> None:
+    asked = {"given_roof": {"limit": 75, "basis": "includes_carrier"}, "people": [{"mass": 80}]}
+    for condition in ("on_road", "off_road"):
+        answer = client.post(f"{API}/budget", json={**asked, "condition": condition})
+        assert answer.status_code == 422, answer.text
+        assert [each["pointer"] for each in answer.json()["errors"]] == ["/people"]
+    assert client.post(f"{API}/budget", json={**asked, "condition": "parked"}).status_code == 200
 
 
 def test_many_budgets_are_one_answer(client: Client, people: People) -> None:

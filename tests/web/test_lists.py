@@ -59,6 +59,32 @@ def test_a_page_that_is_none(query: str, client: Client) -> None:
     assert [each["pointer"] for each in answer.json()["errors"]] == ["/" + query.partition("=")[0]]
 
 
+def test_a_filter_is_never_passed_over(client: Client) -> None:
+    for asked, pointer, code in (
+        ("vehicles?makr=orrin", "/makr", "unknown_member"),
+        ("vehicles?category=awning", "/category", "unknown_member"),
+        ("vehicles?maker=orrin&maker=vasquell", "/maker", "given_twice"),
+        ("vehicles?maker=Orrin%20Ltd", "/maker", "bad_format"),
+        ("carriers?year=1800", "/year", "out_of_range"),
+        ("fitments?year=2020", "/year", "unknown_member"),
+        ("publishers?q=orrin", "/q", "unknown_member"),
+        ("documents?limit=201", "/limit", "out_of_range"),
+        ("claims/C1/history?after=5", "/after", "unknown_member"),
+        ("changes?after=first", "/after", "wrong_type"),
+        ("changes?cursor=5", "/cursor", "unknown_member"),
+    ):
+        answer = client.get(f"{API}/{asked}")
+        assert (answer.status_code, answer.json()["code"]) == (422, "bad_input"), answer.text
+        assert [(each["pointer"], each["code"]) for each in answer.json()["errors"]] == [(pointer, code)]
+
+
+def test_a_filter_that_is_left_empty_is_left_out(client: Client, people: People) -> None:
+    story = Story(client, people)
+    tarn = story.add("vehicles", maker=story.publisher("Orrin", "vehicle_maker"), model="Tarn", years={"from": 2019})
+    found = client.get(f"{API}/vehicles?q=&maker=&year=&cursor=&limit=").json()
+    assert [each["id"] for each in found["items"]] == [tarn]
+
+
 def test_finding_forgives_typing_errors(client: Client, people: People) -> None:
     story = Story(client, people)
     orrin, vasquell = story.publisher("Orrin", "vehicle_maker"), story.publisher("Vasquell", "vehicle_maker")

@@ -126,6 +126,11 @@ def test_what_is_not_there(client: Client, people: People) -> None:
         told(client.get(path), 404, code)
 
 
+def test_nobody_is_sent_elsewhere(client: Client) -> None:
+    for path in ("/api/v1/vehicles/", "/api/v1/budget/", "/healthz/"):
+        told(client.get(path, headers={"Host": "elsewhere.example"}), 404, "no_such_route")
+
+
 def test_a_method_that_is_not_for_this(client: Client) -> None:
     answer = client.request("DELETE", "/api/v1/vehicles")
     told(answer, 405, "method_not_allowed")

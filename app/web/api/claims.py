@@ -11,9 +11,9 @@ from app.services.looking import EntryView
 from app.services.views.claims import ClaimView, ConfidenceView, DisputeView, ReadingOutcome
 from app.services.views.records import Page
 from app.services.work import Work
-from app.web.api.subjects import Cursor, Limit
-from app.web.describing import READS, WRITES, gives, takes
-from app.web.edge import Reader, Writer, body_of
+from app.web.describing import READS, WRITES, gives, takes, takes_query
+from app.web.edge import Reader, Writer, body_of, query_of
+from app.web.lists import Paged
 
 router = APIRouter(tags=["claims"])
 
@@ -50,11 +50,14 @@ def confidence(id: str, reader: Annotated[Reader, Depends()]) -> Response:
     "/claims/{id}/history",
     summary="The ledger's entries on a claim",
     responses=gives(Page[EntryView], refuses=READS, says="Its entries, oldest first."),
+    openapi_extra=takes_query(Paged),
 )
-def history(id: str, reader: Annotated[Reader, Depends()], cursor: Cursor = None, limit: Limit = 50) -> Response:
+def history(
+    id: str, reader: Annotated[Reader, Depends()], asked: Annotated[Paged, Depends(query_of(Paged))]
+) -> Response:
     """A claim's history."""
-    after = looking.number(cursor)
-    return reader.show(lambda session: looking.history(session, id, after=after, limit=limit))
+    after = looking.number(asked.cursor)
+    return reader.show(lambda session: looking.history(session, id, after=after, limit=asked.limit))
 
 
 @router.post(

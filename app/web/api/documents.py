@@ -16,11 +16,11 @@ from app.services.documents import MOST_BYTES
 from app.services.faults import bad_input, faults_in
 from app.services.inputs import NewDocument
 from app.services.views.records import DocumentView, Page
-from app.web.api.subjects import Cursor, Limit, Maker
 from app.web.bodies import unstorable
-from app.web.describing import LISTS, READS, WRITES, gives, gives_file, takes_form
-from app.web.edge import Reader, Writer, body_bytes
+from app.web.describing import LISTS, READS, WRITES, gives, gives_file, takes_form, takes_query
+from app.web.edge import Reader, Writer, body_bytes, query_of
 from app.web.errors import ProblemError
+from app.web.lists import ListDocuments
 
 router = APIRouter(tags=["documents"])
 
@@ -102,12 +102,15 @@ def add_document(writer: Annotated[Writer, Depends()], sent: Annotated[Upload, D
     "/documents",
     summary="Documents, oldest first",
     responses=gives(Page[DocumentView], refuses=LISTS, says="Some documents."),
+    openapi_extra=takes_query(ListDocuments),
 )
 def list_documents(
-    reader: Annotated[Reader, Depends()], publisher: Maker = None, cursor: Cursor = None, limit: Limit = 50
+    reader: Annotated[Reader, Depends()], asked: Annotated[ListDocuments, Depends(query_of(ListDocuments))]
 ) -> Response:
     """Documents, of one publisher."""
-    return reader.show(lambda session: looking.documents(session, cursor=cursor, limit=limit, publisher=publisher))
+    return reader.show(
+        lambda session: looking.documents(session, cursor=asked.cursor, limit=asked.limit, publisher=asked.publisher)
+    )
 
 
 @router.get(

@@ -3,15 +3,15 @@
 from typing import Annotated
 
 import msgspec
-from fastapi import APIRouter, Depends, Query
+from fastapi import APIRouter, Depends
 from starlette.responses import Response
 
 from app.persistence import migrate
 from app.services.changes import Changes, changes
-from app.web.api.subjects import Limit
-from app.web.describing import gives
-from app.web.edge import Reader, json_response
+from app.web.describing import gives, takes_query
+from app.web.edge import Reader, json_response, query_of
 from app.web.errors import problem
+from app.web.lists import ListChanges
 
 
 class Health(msgspec.Struct, frozen=True):
@@ -28,14 +28,13 @@ health = APIRouter(tags=["health"])
     "/changes",
     summary="The entries since one, in order, each with the plate cells that it set, emptied, raised or lowered",
     responses=gives(Changes, refuses=(422, 500, 503), says="Some of the feed."),
+    openapi_extra=takes_query(ListChanges),
 )
 def list_changes(
-    reader: Annotated[Reader, Depends()],
-    after: Annotated[int, Query(ge=0, le=2**53, description="The last entry that you have.")] = 0,
-    limit: Limit = 50,
+    reader: Annotated[Reader, Depends()], asked: Annotated[ListChanges, Depends(query_of(ListChanges))]
 ) -> Response:
     """The feed."""
-    return reader.show(lambda session: changes(session, after=after, limit=limit))
+    return reader.show(lambda session: changes(session, after=asked.after, limit=asked.limit))
 
 
 @health.get("/healthz", summary="The process answers", responses=gives(Health, refuses=(), says="It does."))

@@ -3,7 +3,7 @@
 from collections.abc import Callable
 from typing import Annotated, Any
 
-from fastapi import APIRouter, Depends, Query
+from fastapi import APIRouter, Depends
 from starlette.responses import Response
 
 from app.core.claim import Subject, SubjectKind
@@ -21,36 +21,27 @@ from app.services.inputs import (
 from app.services.views.claims import ClaimView
 from app.services.views.records import Page, PublisherView, RecordView
 from app.services.work import Work
-from app.web.describing import LISTS, READS, WRITES, gives, takes
-from app.web.edge import Reader, Writer, body_of
-
-Cursor = Annotated[str | None, Query(max_length=100, description="`next` of the page before.")]
-Limit = Annotated[int, Query(ge=1, le=200)]
-Words = Annotated[str | None, Query(max_length=200, description="Words to find; typing errors are forgiven.")]
-Maker = Annotated[str | None, Query(max_length=80, description="A maker's slug.")]
+from app.web.describing import LISTS, READS, WRITES, gives, takes, takes_query
+from app.web.edge import Reader, Writer, body_of, query_of
+from app.web.lists import Find, FindGear, ListFitments, Paged
 
 router = APIRouter()
 
 
 def _of_kind(plural: str, kind: SubjectKind, new: type[Any], add: Callable[[Work, Any], str], summary: str) -> None:
     """The routes that every kind of made subject has."""
+    wanted = FindGear if kind is SubjectKind.GEAR else Find
 
-    def find(
-        reader: Annotated[Reader, Depends()],
-        q: Words = None,
-        maker: Maker = None,
-        year: Annotated[int | None, Query(ge=1900, le=2100, description="Made in this model year.")] = None,
-        category: Annotated[str | None, Query(max_length=80, description="Gear of one category.")] = None,
-        cursor: Cursor = None,
-        limit: Limit = 50,
-    ) -> Response:
-        if q is None:
+    def find(reader: Annotated[Reader, Depends()], asked: Annotated[Find, Depends(query_of(wanted))]) -> Response:
+        limit, maker, year = asked.limit, asked.maker, asked.year
+        category = asked.category if isinstance(asked, FindGear) else None
+        if asked.q is None:
             return reader.show(
                 lambda session: looking.records(
-                    session, kind, cursor=cursor, limit=limit, maker=maker, year=year, category=category
+                    session, kind, cursor=asked.cursor, limit=limit, maker=maker, year=year, category=category
                 )
             )
-        found = reader.registry.finder.find(kind, q, maker=maker, limit=200 if year or category else limit)
+        found = reader.registry.finder.find(kind, asked.q, maker=maker, limit=200 if year or category else limit)
         return reader.show(
             lambda session: looking.found_records(session, kind, found, year=year, category=category, limit=limit)
         )
@@ -69,6 +60,7 @@ def _of_kind(plural: str, kind: SubjectKind, new: type[Any], add: Callable[[Work
         summary=f"Find {plural}, or list them",
         name=f"list_{plural}",
         responses=gives(Page[RecordView], refuses=LISTS, says="Some of them; with q, the best first."),
+        openapi_extra=takes_query(wanted),
         tags=[plural],
     )
     router.add_api_route(
@@ -97,9 +89,13 @@ def _of_kind(plural: str, kind: SubjectKind, new: type[Any], add: Callable[[Work
 def _of_any_kind(plural: str, kind: SubjectKind) -> None:
     """The routes that every subject has."""
 
-    def claims(id: str, reader: Annotated[Reader, Depends()], cursor: Cursor = None, limit: Limit = 50) -> Response:
-        after = looking.number(cursor)
-        return reader.show(lambda session: looking.claims_on(session, Subject(kind, id), after=after, limit=limit))
+    def claims(
+        id: str, reader: Annotated[Reader, Depends()], asked: Annotated[Paged, Depends(query_of(Paged))]
+    ) -> Response:
+        after = looking.number(asked.cursor)
+        return reader.show(
+            lambda session: looking.claims_on(session, Subject(kind, id), after=after, limit=asked.limit)
+        )
 
     def confirm(
         id: str,
@@ -119,6 +115,7 @@ def _of_any_kind(plural: str, kind: SubjectKind) -> None:
         summary="Every claim on it, whatever its state",
         name=f"{kind}_claims",
         responses=gives(Page[ClaimView], refuses=READS, says="Its claims, oldest first."),
+        openapi_extra=takes_query(Paged),
         tags=[plural],
     )
     router.add_api_route(
@@ -156,18 +153,17 @@ _of_any_kind("fitments", SubjectKind.FITMENT)
     "/fitments",
     summary="What fits what",
     responses=gives(Page[RecordView], refuses=LISTS, says="Some fitments, oldest first."),
+    openapi_extra=takes_query(ListFitments),
     tags=["fitments"],
 )
 def list_fitments(
-    reader: Annotated[Reader, Depends()],
-    vehicle: Maker = None,
-    carrier: Maker = None,
-    cursor: Cursor = None,
-    limit: Limit = 50,
+    reader: Annotated[Reader, Depends()], asked: Annotated[ListFitments, Depends(query_of(ListFitments))]
 ) -> Response:
     """Fitments, of one vehicle or carrier."""
     return reader.show(
-        lambda session: looking.fitments(session, cursor=cursor, limit=limit, vehicle=vehicle, carrier=carrier)
+        lambda session: looking.fitments(
+            session, cursor=asked.cursor, limit=asked.limit, vehicle=asked.vehicle, carrier=asked.carrier
+        )
     )
 
 
@@ -204,11 +200,14 @@ def get_fitment(id: str, reader: Annotated[Reader, Depends()]) -> Response:
     "/publishers",
     summary="Publishers by slug",
     responses=gives(Page[PublisherView], refuses=LISTS, says="Some publishers."),
+    openapi_extra=takes_query(Paged),
     tags=["publishers"],
 )
-def list_publishers(reader: Annotated[Reader, Depends()], cursor: Cursor = None, limit: Limit = 50) -> Response:
+def list_publishers(
+    reader: Annotated[Reader, Depends()], asked: Annotated[Paged, Depends(query_of(Paged))]
+) -> Response:
     """Publishers."""
-    return reader.show(lambda session: looking.publishers(session, cursor=cursor, limit=limit))
+    return reader.show(lambda session: looking.publishers(session, cursor=asked.cursor, limit=asked.limit))
 
 
 @router.post(
