@@ -1,5 +1,6 @@
 """The composition root: from settings to a registry whose parts know each other."""
 
+from collections.abc import Callable
 from contextvars import ContextVar
 from pathlib import Path
 from typing import Final
@@ -9,9 +10,10 @@ from app.adapters.evidence_store import FolderEvidenceStore
 from app.core.errors import CantrailError, Kind
 from app.persistence import migrate
 from app.persistence.session import Database, WriteSession
+from app.services import rebuilding
 from app.services.answering import Answers
 from app.services.finding import Finder
-from app.services.ports import Clock, EvidenceStore
+from app.services.ports import Clock, EvidenceStore, Fetcher, PageReader
 from app.services.work import Caller, Work
 from app.settings import Settings
 
@@ -21,13 +23,42 @@ _FILE: Final = "sqlite:///"
 class Registry:
     """One registry, open: what the web and the command line are thin over."""
 
-    def __init__(self, settings: Settings, database: Database, store: EvidenceStore, clock: Clock) -> None:
+    def __init__(
+        self,
+        settings: Settings,
+        database: Database,
+        store: EvidenceStore,
+        clock: Clock,
+        *,
+        fetcher: Fetcher | None = None,
+        reader: PageReader | None = None,
+    ) -> None:
         self.settings = settings
         self.database = database
         self.store = store
         self.clock = clock
+        self._fetcher = fetcher
+        self._reader = reader
         self.answers = Answers(database, settings.dossier_capacity)
         self.finder = Finder(database)
+
+    @property
+    def fetcher(self) -> Fetcher:
+        """What fetches addresses. It is made when it is first needed: most commands never do."""
+        if self._fetcher is None:
+            from app.adapters.fetcher import HttpFetcher
+
+            self._fetcher = HttpFetcher()
+        return self._fetcher
+
+    @property
+    def reader(self) -> PageReader:
+        """What reads pages, made when it is first needed."""
+        if self._reader is None:
+            from app.adapters.page_reader import ConfinedPageReader
+
+            self._reader = ConfinedPageReader()
+        return self._reader
 
     def work(self, session: WriteSession, caller: Caller) -> Work:
         """What a caller does in a session, as of now."""
@@ -35,6 +66,8 @@ class Registry:
 
     def close(self) -> None:
         """Let go of every connection."""
+        if self._fetcher is not None:
+            self._fetcher.close()
         self.database.dispose()
 
 
@@ -48,6 +81,8 @@ def open_registry(
     database: Database | None = None,
     store: EvidenceStore | None = None,
     clock: Clock | None = None,
+    fetcher: Fetcher | None = None,
+    reader: PageReader | None = None,
     checkpoints: bool = True,
 ) -> Registry:
     """Open the registry that the settings name, over other parts where they are given; beside a running server, say
@@ -59,7 +94,14 @@ def open_registry(
     if not migrate.is_current(opened):
         opened.dispose()
         raise _not_ready("This registry's database is new, or older than this program")
-    return Registry(named, opened, store or FolderEvidenceStore(named.evidence_dir), clock or SystemClock())
+    return Registry(
+        named,
+        opened,
+        store or FolderEvidenceStore(named.evidence_dir),
+        clock or SystemClock(),
+        fetcher=fetcher,
+        reader=reader,
+    )
 
 
 def is_there(settings: Settings) -> bool:
@@ -71,8 +113,9 @@ def _file(url: str) -> Path:
     return Path(url.partition("?")[0].removeprefix(_FILE))
 
 
-def prepare(settings: Settings) -> Database:
-    """Make a registry's folders and bring its database up to date, for `init`."""
+def prepare(settings: Settings, progress: Callable[[int, int], None] | None = None) -> Database:
+    """Make a registry's folders and bring its database up to date, for `init`. A migration may leave tables empty that
+    the ledger gives: they are made again from it. `progress` is told entries done, and of how many."""
     try:
         settings.evidence_dir.mkdir(parents=True, exist_ok=True)
     except OSError as error:
@@ -82,7 +125,10 @@ def prepare(settings: Settings) -> Database:
             f"The folder {settings.data_dir} cannot be made or used: {error.strerror}.",
         ) from error
     database = Database(settings.url)
-    migrate.upgrade(database)
+    if not migrate.is_current(database):
+        migrate.upgrade(database)
+        with database.write() as session:
+            rebuilding.rebuild(session, progress=progress)
     return database
 
 

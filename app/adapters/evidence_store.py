@@ -4,12 +4,17 @@ import hashlib
 import os
 import re
 import tempfile
+import time
+from collections.abc import Iterator
+from contextlib import suppress
+from datetime import timedelta
 from pathlib import Path
 from typing import Final
 
 from app.core.errors import CantrailError, Kind
 
 _DIGEST: Final = re.compile(r"[0-9a-f]{64}")
+_UNFINISHED: Final = ".new-"
 
 
 class FolderEvidenceStore:
@@ -31,6 +36,9 @@ class FolderEvidenceStore:
             if not (path.is_file() and _sha256(path.read_bytes()) == sha256):
                 self._make_folder(path.parent)
                 _write(path, content)
+            else:
+                # As young as if it were new: the sweep leaves it alone until an entry speaks of it.
+                os.utime(path)
         except OSError as error:
             raise CantrailError(
                 Kind.UNAVAILABLE,
@@ -42,6 +50,26 @@ class FolderEvidenceStore:
     def exists(self, sha256: str) -> bool:
         """Whether a file is held under a hash."""
         return _is_digest(sha256) and self._place(sha256).is_file()
+
+    def remove(self, sha256: str) -> None:
+        """Hold a file no more. One that is not held is removed already."""
+        if self.exists(sha256):
+            path = self._place(sha256)
+            path.unlink(missing_ok=True)
+            _sync_folder(path.parent)
+
+    def older_than(self, age: timedelta) -> Iterator[str]:
+        """The hashes of the files that were put here longer ago than some time; what a killed write left behind is
+        removed on the way."""
+        before = time.time() - age.total_seconds()
+        for path in self._root.glob("*/*/*"):
+            with suppress(FileNotFoundError):
+                if path.stat().st_mtime >= before:
+                    continue
+                if path.name.startswith(_UNFINISHED):
+                    path.unlink()
+                elif _is_digest(path.name):
+                    yield path.name
 
     def path(self, sha256: str) -> Path:
         """Where a file lies, unchecked. Raises `evidence_missing`."""
@@ -82,7 +110,7 @@ def _is_digest(sha256: str) -> bool:
 
 def _write(path: Path, content: bytes) -> None:
     """All or nothing: a temporary file in the same folder, synced, renamed, and the folder synced."""
-    handle, temporary = tempfile.mkstemp(dir=path.parent, prefix=".new-")
+    handle, temporary = tempfile.mkstemp(dir=path.parent, prefix=_UNFINISHED)
     try:
         with os.fdopen(handle, "wb") as file:
             file.write(content)

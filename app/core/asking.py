@@ -8,8 +8,8 @@ import msgspec
 
 from app.core import budget
 from app.core.budget import Budget, Item, Part, Setup, Stack, load_of, load_up, stack_up
-from app.core.claim import Condition
-from app.core.conditions import ON_ROOF, Figures, Ruling, ruling_for
+from app.core.claim import ON_ROOF, Condition
+from app.core.conditions import Figures, Ruling, ruling_for
 from app.core.confidence import SETS_AT
 from app.core.errors import invalid
 from app.core.given import GivenPart, GivenRoof, as_given

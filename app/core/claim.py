@@ -85,6 +85,11 @@ class AppliesTo(StrEnum):
     BOTH = "both"
 
 
+ON_ROOF = frozenset({None, AppliesTo.ROOF_LIMIT, AppliesTo.BOTH})
+ON_OWN_RATING = frozenset({None, AppliesTo.OWN_RATING, AppliesTo.BOTH})
+"""What a factor that does not say otherwise applies to: both."""
+
+
 class SourceType(StrEnum):
     """What kind of source a claim rests on."""
 

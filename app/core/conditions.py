@@ -1,11 +1,11 @@
 """From claims to a limit in one condition: what stands in for what on-road, off-road and parked, and which factor
 reduces what; for one car, and for a car not fully known, which is allowed the lowest of what it could be."""
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 
 import msgspec
 
-from app.core.claim import AppliesTo, Condition
+from app.core.claim import ON_OWN_RATING, AppliesTo, Condition
 from app.core.confidence import SETS_AT
 from app.core.mass import floor
 from app.core.scope import Car
@@ -20,7 +20,8 @@ from app.core.selection import (
     Side,
     Standard,
     factor_for,
-    limit_for,
+    limits_for,
+    lowest_line,
 )
 
 OFF_ROAD_NOT_RECORDED = "off_road_not_recorded"
@@ -28,8 +29,6 @@ ON_ROAD_NOT_RECORDED = "on_road_not_recorded"
 PARKED_FROM_DRIVING = "parked_from_driving"
 
 ANYTHING = frozenset({None, *AppliesTo})
-ON_ROOF = frozenset({None, AppliesTo.ROOF_LIMIT, AppliesTo.BOTH})
-ON_OWN_RATING = frozenset({None, AppliesTo.OWN_RATING, AppliesTo.BOTH})
 
 
 class Figures(msgspec.Struct, frozen=True):
@@ -67,8 +66,12 @@ class Ruling(msgspec.Struct, frozen=True):
 
     def line(self, side: Side) -> Line | None:
         """The lowest line of the figure on one side."""
-        lines = [line for line in self.figure if line.side is side]
-        return min(lines, key=lambda line: line.grams, default=None)
+        return lowest_line(self.figure, side)
+
+    def allows(self, side: Side) -> Line | None:
+        """The lowest of the figure and of what the vehicle's own factor leaves of its on-road part; None where there is
+        no figure."""
+        return lowest_line((*self.figure, *self.reduced), side) if self.figure else None
 
     @property
     def lines(self) -> tuple[Line, ...]:
@@ -93,15 +96,19 @@ def times(lines: Iterable[Line], factor: Factor) -> tuple[Line, ...]:
 # One fully known car
 
 
-def ruling_for(figures: Figures, car: Car | None, condition: Condition, demand: float, *, is_roof: bool) -> Ruling:
+def ruling_for(
+    figures: Figures, car: Car | None, condition: Condition, demand: float | None, *, is_roof: bool
+) -> Ruling:
     """The limit of one subject in one condition, worked out at 0.80. A higher demand refuses what is less certain;
-    a lower one matters only where there is no figure."""
-    vetted = _at(figures, car, condition, VETTED, is_roof=is_roof)
+    a lower one matters only where there is no figure. `demand` None: no figure is needed, and what there is binds."""
+    vetted = _at(figures, car, condition, VETTED, is_roof=is_roof, needed=demand is not None)
+    if demand is None:
+        return vetted
     if vetted.figure:
         return _demanding(vetted, demand)
     if demand >= SETS_AT:
         return vetted
-    loose = _at(figures, car, condition, Standard(demand), is_roof=is_roof)
+    loose = _at(figures, car, condition, Standard(demand), is_roof=is_roof, needed=True)
     return msgspec.structs.replace(loose, vetted=False) if loose.figure else vetted
 
 
@@ -129,18 +136,28 @@ def _as_caps(lines: Iterable[Line]) -> tuple[Line, ...]:
     )
 
 
-def _at(figures: Figures, car: Car | None, condition: Condition, standard: Standard, *, is_roof: bool) -> Ruling:
-    def limit(of: Condition) -> CarLimit:
-        return limit_for(car, figures.of(of), standard)
+def _at(
+    figures: Figures, car: Car | None, condition: Condition, standard: Standard, *, is_roof: bool, needed: bool
+) -> Ruling:
+    """The limit as it stands, and no more than with each claim that waits."""
 
-    on_road, off_road = limit(Condition.ON_ROAD), limit(Condition.OFF_ROAD)
+    def limits(of: Condition) -> list[CarLimit]:
+        return limits_for(car, figures.of(of), standard)
+
+    driving = [(on, off) for on in limits(Condition.ON_ROAD) for off in limits(Condition.OFF_ROAD)]
     match condition:
         case Condition.ON_ROAD:
-            return _on_road(on_road, off_road)
+            found = [_on_road(on, off) for on, off in driving]
         case Condition.OFF_ROAD:
-            return _off_road(figures, car, on_road, off_road, standard, is_roof=is_roof)
+            factor = factor_for(figures.factors_on(ANYTHING if is_roof else ON_OWN_RATING), car, standard)
+            found = [_off_road(on, off, factor, is_roof=is_roof) for on, off in driving]
         case Condition.PARKED:
-            return _parked(limit(Condition.PARKED), _on_road(on_road, off_road))
+            stands_in = [_on_road(on, off) for on, off in driving]
+            found = [_parked(parked, each) for parked in limits(Condition.PARKED) for each in stands_in]
+    as_it_stands, *others = found
+    if not others or (needed and not as_it_stands.figure):
+        return as_it_stands
+    return _held_to(as_it_stands, others)
 
 
 def _on_road(on_road: CarLimit, off_road: CarLimit) -> Ruling:
@@ -151,24 +168,15 @@ def _on_road(on_road: CarLimit, off_road: CarLimit) -> Ruling:
     conflicts = (*on_road.conflicts, *off_road.conflicts)
     if not off_road.figure:
         return Ruling((), on_road.caps, recorded, conflicts=on_road.conflicts)
-    figure = lowered(held_to(off_road.figure, on_road.held_back), on_road.caps)
+    figure = lowered(off_road.figure, on_road.caps)
     return Ruling(figure, on_road.caps, recorded, notes=(ON_ROAD_NOT_RECORDED,), conflicts=conflicts)
 
 
-def _off_road(
-    figures: Figures,
-    car: Car | None,
-    on_road: CarLimit,
-    off_road: CarLimit,
-    standard: Standard,
-    *,
-    is_roof: bool,
-) -> Ruling:
+def _off_road(on_road: CarLimit, off_road: CarLimit, factor: Factor | None, *, is_roof: bool) -> Ruling:
     """The off-road and the on-road figure both bind. A part's own factor multiplies its on-road rating; the factors
     on a roof make constraints of their own."""
     recorded = (*on_road.figure, *on_road.caps)
     on_road_figure, on_road_caps = on_road.figure, on_road.caps
-    factor = factor_for(figures.factors_on(ANYTHING if is_roof else ON_OWN_RATING), car, standard)
     if factor is not None and not is_roof:
         on_road_figure, on_road_caps = times(on_road_figure, factor), times(on_road_caps, factor)
     roof_factor = factor if is_roof else None
@@ -176,8 +184,7 @@ def _off_road(
     caps = (*off_road.caps, *on_road_caps)
     notes = () if off_road.figure or not on_road.figure else (OFF_ROAD_NOT_RECORDED,)
     conflicts = (*off_road.conflicts, *on_road.conflicts)
-    standing = held_to((*off_road.figure, *on_road_figure), (*off_road.held_back, *on_road.held_back))
-    figure = lowered(standing, caps)
+    figure = lowered((*off_road.figure, *on_road_figure), caps)
     return Ruling(figure, caps, recorded, reduced, roof_factor, notes, conflicts)
 
 
@@ -199,16 +206,26 @@ def _by_gross_then_net(figure: tuple[Line, ...]) -> tuple[float, float]:
     return (lowest[Side.GROSS], lowest[Side.NET])
 
 
-def held_to(figure: tuple[Line, ...], held_back: tuple[Line, ...]) -> tuple[Line, ...]:
-    """A figure that stands in is no more than the floor that it stands in for, while that is disputed or overdue."""
-    lines = list(figure)
-    for held in held_back:
-        lowest = min((line.grams for line in figure if line.side is held.side), default=None)
-        if figure and (lowest is None or held.grams < lowest):
-            surest = max(figure, key=lambda line: line.confidence)
-            lines = [line for line in lines if line.side is not held.side]
-            lines.append(msgspec.structs.replace(held, support=surest.support))
-    return tuple(lines)
+def _held_to(ruling: Ruling, others: Sequence[Ruling]) -> Ruling:
+    """A limit, and no more than others that claims which wait would have given: those limit as floors."""
+    return msgspec.structs.replace(
+        ruling,
+        figure=(*ruling.figure, *_lower(ruling.figure, [line for other in others for line in other.figure])),
+        recorded=(*ruling.recorded, *_lower(ruling.recorded, [line for other in others for line in other.recorded])),
+        reduced=(*ruling.reduced, *_lower(ruling.reduced, [line for other in others for line in other.reduced])),
+    )
+
+
+def _lower(lines: Sequence[Line], others: Sequence[Line]) -> Iterator[Line]:
+    """The lowest of other lines on each side on which that is lower than all of these."""
+    surest = max(lines, key=lambda line: line.confidence, default=None)
+    for side in Side:
+        least = min((line.grams for line in lines if line.side is side), default=None)
+        lower = min((line for line in others if line.side is side), key=lambda line: line.grams, default=None)
+        if lower is not None and (least is None or lower.grams < least):
+            # Whoever sets the figure permits this less too.
+            support = lower.support if surest is None else surest.support
+            yield msgspec.structs.replace(lower, firmness=Firmness.FLOOR, support=support)
 
 
 def lowered(figure: tuple[Line, ...], caps: tuple[Line, ...]) -> tuple[Line, ...]:

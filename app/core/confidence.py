@@ -9,25 +9,22 @@ from collections.abc import Callable, Iterable, Iterator
 
 import msgspec
 
+from app.core.agreement import agreeing_roots, comparable, contradicts, voices
 from app.core.claim import (
-    AppliesTo,
     Basis,
-    Bound,
     Quantity,
     SourceType,
-    Statement,
     Subject,
     SubjectKind,
-    factor_of,
-    limit_pair,
-    mass_of,
     total_grams,
 )
 from app.core.dossier import Facts
-from app.core.lifecycle import State
+from app.core.lifecycle import DEAD, State
 from app.core.mass import SAME_WITHIN_G
-from app.core.review import APPROVALS_TO_SET, ClaimFacts
-from app.core.scope import Dimension, overlap
+from app.core.pages import PageOutcome
+from app.core.review import ClaimFacts
+from app.core.scope import Dimension
+from app.core.working_back import today
 
 SETS_AT = 0.80
 """Claims of at least this confidence set figures; the caps see to it that two reviewers and a held page stand behind."""
@@ -78,6 +75,7 @@ M1 = Method(
         "repeats_carrier_rating": 0.60,
         "accessory_derived": 0.85,
         "sums_agree": 0.92,
+        "parked_multiple": 0.79,
     },
 )
 
@@ -87,6 +85,8 @@ CURRENT = M1
 PLAUSIBLE_ROOF_G = 400_000
 AGREEMENT = ("agreement.second_root", "agreement.third_root", "agreement.fourth_root")
 BLIND = ("blind.first_match", "blind.second_match")
+PASSING = ("age.", "blind.mismatch", "reading.not_found")
+"""What weakens a claim without its saying anything else: it does not lift those that the claim contradicts."""
 
 
 class Point(msgspec.Struct, frozen=True):
@@ -146,7 +146,7 @@ def _capped(uncapped: float, caps: Iterable[Cap]) -> float:
 def explain(claim: ClaimFacts, facts: Facts) -> Explanation:
     """Score one claim from the facts around it, under the method in force there."""
     whole = _explain(claim, facts, frozenset())
-    roots = [*facts.roots_of(claim), *(root for root in _agreeing_roots(claim, facts))]
+    roots = [*facts.roots_of(claim), *agreeing_roots(claim, facts, frozenset())]
     if not roots:
         return whole
     without = [(_explain(claim, facts, frozenset({root})).confidence, root) for root in dict.fromkeys(roots)]
@@ -156,13 +156,13 @@ def explain(claim: ClaimFacts, facts: Facts) -> Explanation:
 
 def _explain(claim: ClaimFacts, facts: Facts, without: frozenset[str]) -> Explanation:
     method = METHODS[facts.method or CURRENT.version]
-    own = {root: held for root, held in facts.roots_of(claim).items() if root not in without}
-    agreeing = [root for root in _agreeing_roots(claim, facts) if root not in own and root not in without]
+    own = facts.roots_of(claim, without=without)
+    agreeing = [root for root in agreeing_roots(claim, facts, without) if root not in own]
     intrinsic = list(_intrinsic(claim, facts, own, method))
     points = [
         *intrinsic,
-        *_agreement(own, agreeing, method),
-        *_contradiction(claim, facts, own, without, method),
+        *_agreement(voices(claim, own), agreeing, method),
+        *_contradiction(claim, facts, without, method),
     ]
     uncapped = probability(point.points for point in points)
     caps = tuple(_caps(claim, facts, own, agreeing, method))
@@ -188,6 +188,8 @@ def _intrinsic(claim: ClaimFacts, facts: Facts, own: dict[str, bool], method: Me
 
     yield point(f"source.{claim.source_type}")
     yield _artefact(own, point)
+    if claim.derivation is None:
+        yield from _page_reading(claim, point)
     scope = _scope_code(claim)
     if scope:
         yield point(scope)
@@ -213,6 +215,15 @@ def _artefact(own: dict[str, bool], point: Callable[[str], Point]) -> Point:
     return point("artefact.held" if any(own.values()) else "artefact.not_held")
 
 
+def _page_reading(claim: ClaimFacts, point: Callable[[str, str], Point]) -> Iterator[Point]:
+    """What the machine saw on the pages cited: one that shows the figure is enough."""
+    seen = {citation.outcome: citation.id for citation in reversed(claim.citations)}
+    if PageOutcome.FOUND in seen:
+        yield point("reading.found", seen[PageOutcome.FOUND])
+    elif PageOutcome.NOT_FOUND in seen:
+        yield point("reading.not_found", seen[PageOutcome.NOT_FOUND])
+
+
 def _scope_code(claim: ClaimFacts) -> str | None:
     if claim.subject.kind not in {SubjectKind.VEHICLE, SubjectKind.FITMENT}:
         return None
@@ -232,113 +243,32 @@ def _blind_readings(claim: ClaimFacts, point: Callable[[str, str], Point]) -> It
             yield point("blind.mismatch", reading.id)
 
 
-def _agreement(own: dict[str, bool], agreeing: list[str], method: Method) -> Iterator[Point]:
-    further = [*(root for root, held in own.items() if held), *agreeing][1:]
+def _agreement(ownvoices: list[str], agreeing: list[str], method: Method) -> Iterator[Point]:
+    further = [*ownvoices, *agreeing][1:]
     for code, root in zip(AGREEMENT, further, strict=False):
         yield Point(code, method.points[code], root)
 
 
-def _contradiction(
-    claim: ClaimFacts, facts: Facts, own: dict[str, bool], without: frozenset[str], method: Method
-) -> Iterator[Point]:
+def _contradiction(claim: ClaimFacts, facts: Facts, without: frozenset[str], method: Method) -> Iterator[Point]:
     """Each independent root that says less takes away as much as the claim that cites it is worth by itself.
 
-    What weakens the lower claim does not lift this one: disputes, age, mismatches and lost evidence are left out of
-    that worth.
+    What weakens the lower claim does not lift this one: disputes, age, mismatches, a figure that the machine does not
+    find and lost evidence are left out of that worth; and roots count as one only where two people say that they are.
     """
     weights: dict[str, float] = {}
-    for other in _comparable(claim, facts.standing()):
-        if not _contradicts(other, claim, facts):
+    own = facts.roots_of(claim, settled=True)
+    for other in comparable(claim, facts.standing()):
+        if not contradicts(other, claim, facts):
             continue
-        roots = facts.roots_of(other)
+        roots = facts.roots_of(other, without=without, settled=True)
         points = _intrinsic(other, facts, dict.fromkeys(roots, True), method)
-        lasting = (each.points for each in points if not each.code.startswith(("age.", "blind.mismatch")))
+        lasting = (each.points for each in points if not each.code.startswith(PASSING))
         worth = 1 / (1 + math.exp(-math.fsum(lasting)))
         for root in roots:
-            if root not in own and root not in without:
+            if root not in own:
                 weights[root] = max(weights.get(root, 0.0), worth)
     for root, worth in weights.items():
-        yield Point("contradiction.lower_root", round(method.points["contradiction.lower_root"] * worth, 6), root)
-
-
-# Agreement and contradiction between claims
-
-
-def _comparable(claim: ClaimFacts, others: Iterable[ClaimFacts]) -> Iterator[ClaimFacts]:
-    """Those of some claims that are of the same subject, quantity, condition and basis, and of overlapping scope."""
-    said = claim.statement
-    for other in others:
-        theirs = other.statement
-        if (
-            other.id != claim.id
-            and other.subject == claim.subject
-            and theirs.quantity is said.quantity
-            and theirs.condition is said.condition
-            and _counts_all(theirs, claim.subject.kind) is _counts_all(said, claim.subject.kind)
-            and _target(theirs.applies_to) is _target(said.applies_to)
-            and overlap(theirs.scope, said.scope)
-        ):
-            yield other
-
-
-def _counts_all(said: Statement, kind: SubjectKind) -> bool:
-    """Whether a figure counts the carrier, or a mass the fixing: what does not say reads as if it did."""
-    if said.basis is Basis.EXCLUDES_CARRIER:
-        return kind is SubjectKind.VEHICLE and said.excluded_mass is None
-    return said.basis is not Basis.EXCLUDES_FIXING
-
-
-def _target(applies_to: AppliesTo | None) -> AppliesTo:
-    return applies_to or AppliesTo.BOTH
-
-
-def _agreeing_roots(claim: ClaimFacts, facts: Facts) -> list[str]:
-    """The held roots of comparable claims that say the same within half a kilogram and would permit it too.
-
-    It takes two approvals to agree: one person's approval raises nothing, not even by way of another claim.
-    """
-    against = Bound.AT_LEAST if claim.statement.quantity is Quantity.OWN_MASS else Bound.AT_MOST
-    return list(
-        dict.fromkeys(
-            root
-            for other in _comparable(claim, facts.standing())
-            if other.state is State.APPROVED
-            and len(other.approvals) >= APPROVALS_TO_SET
-            and other.statement.bound is not against
-            and _excess(other, claim, facts) == 0
-            for root, held in facts.roots_of(other).items()
-            if held
-        )
-    )
-
-
-def _contradicts(other: ClaimFacts, claim: ClaimFacts, facts: Facts) -> bool:
-    permits_more = Bound.AT_MOST if claim.statement.quantity is Quantity.OWN_MASS else Bound.AT_LEAST
-    return other.statement.bound is not permits_more and _excess(other, claim, facts) > 0
-
-
-def _excess(other: ClaimFacts, claim: ClaimFacts, facts: Facts) -> int:
-    """By how much the claim goes beyond the other: 0 within half a kilogram, above 0 where the other allows less."""
-    if claim.statement.quantity is Quantity.OFF_ROAD_FACTOR:
-        mine, theirs = factor_of(claim.statement), factor_of(other.statement)
-        return (mine > theirs) - (mine < theirs)
-    counts = facts.counts_for(claim.subject)
-    if claim.statement.quantity is Quantity.OWN_MASS:
-        beyond = [_more(mass_of(other.statement, counts), mass_of(claim.statement, counts))]
-    else:
-        here = limit_pair(claim.statement, claim.subject.kind, counts)
-        there = limit_pair(other.statement, claim.subject.kind, counts)
-        beyond = [_more(here.gross, there.gross), _more(here.net, there.net)]
-    compared = [each for each in beyond if each is not None]
-    if not compared:
-        return -1
-    if max(compared) > SAME_WITHIN_G:
-        return max(compared)
-    return 0 if min(compared) >= -SAME_WITHIN_G else -1
-
-
-def _more(one: int | None, other: int | None) -> int | None:
-    return None if one is None or other is None else one - other
+        yield Point("contradiction.lower_root", method.points["contradiction.lower_root"] * worth, root)
 
 
 # The caps
@@ -350,7 +280,9 @@ def _caps(claim: ClaimFacts, facts: Facts, own: dict[str, bool], agreeing: list[
 
     if claim.source_type is SourceType.UNVERIFIED:
         yield cap("unverified")
-    if claim.source_type is SourceType.ACCESSORY_DERIVED:
+    if claim.derivation is not None:
+        yield from _derivation_caps(claim, facts, method)
+    elif claim.source_type is SourceType.ACCESSORY_DERIVED:
         yield cap("accessory_derived")
     if not claim.approvals:
         yield cap("no_approval")
@@ -364,6 +296,22 @@ def _caps(claim: ClaimFacts, facts: Facts, own: dict[str, bool], agreeing: list[
         yield cap("disputed")
     if sum(own.values()) + len(agreeing) < 2 and _repeats_carrier_rating(claim, facts):
         yield cap("repeats_carrier_rating")
+
+
+def _derivation_caps(claim: ClaimFacts, facts: Facts, method: Method) -> Iterator[Cap]:
+    """A derivation is never more certain than what it takes in: one that is disputed suspends it, one that fell, or
+    that no longer goes with the rest, ends it."""
+    found = today(claim, facts)
+    code = "sums_agree" if found is not None and found.agrees_widely else "accessory_derived"
+    yield Cap(code, method.caps[code])
+    if found is None:
+        yield Cap("weakest_input", 0.0)
+        return
+    if not found.may_set:
+        yield Cap("parked_multiple", method.caps["parked_multiple"])
+    inputs = [0.0 if taken.state in DEAD else explain(taken, facts).confidence for taken in facts.taken_by(claim)]
+    if inputs:
+        yield Cap("weakest_input", min(inputs))
 
 
 def _repeats_carrier_rating(claim: ClaimFacts, facts: Facts) -> bool:

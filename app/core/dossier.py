@@ -6,12 +6,26 @@ import msgspec
 
 from app.core import entries
 from app.core.claim import Subject, SubjectKind
+from app.core.document import Document, Judged, document_advanced, document_begun, document_named_by, roots
+from app.core.enquiry import Asked, Enquiry, advanced, enquiry_named_by
+from app.core.enquiry import begun as enquiry_begun
 from app.core.entries import Entry, Payload, named
 from app.core.mass import Counts
 from app.core.review import ClaimFacts, advance, begun, claim_facts, claim_named_by
 from app.core.scope import OPEN, Range
 
-__all__ = ["ClaimFacts", "Document", "Facts", "Record", "claim_facts", "fold", "links", "record_of"]
+__all__ = [
+    "ClaimFacts",
+    "Document",
+    "Facts",
+    "Record",
+    "claim_facts",
+    "copies",
+    "fold",
+    "links",
+    "record_of",
+    "taken_in",
+]
 
 CONFIRMATIONS = 2
 
@@ -55,21 +69,6 @@ class Record(msgspec.Struct, frozen=True):
         return self.confirmed and isinstance(self.payload, entries.CarrierAdded) and self.payload.fixing == "built_in"
 
 
-class Document(msgspec.Struct, frozen=True):
-    """What counts of a document: whose it is, what it is, whether its file is held, and its root."""
-
-    id: str
-    publisher: str
-    kind: str
-    sha256: str
-    held: bool = True
-
-    @property
-    def root(self) -> str:
-        """The origin of what the document says: copies to the byte share one."""
-        return self.sha256
-
-
 class Facts:
     """Everything that a set of entries says, as of the last of them."""
 
@@ -79,12 +78,17 @@ class Facts:
         self.records: dict[Subject, Record] = {}
         self.claims: dict[str, ClaimFacts] = {}
         self.documents: dict[str, Document] = {}
+        self.judgements: dict[frozenset[str], Judged] = {}
+        self.enquiries: dict[str, Enquiry] = {}
+        self.publishers: dict[str, str] = {}
+        self._roots: dict[bool, dict[str, str]] = {}
         self._standing: list[ClaimFacts] | None = None
 
     def apply(self, entry: Entry) -> None:
         """Take in the next entry. What this set does not hold the beginning of is passed over."""
         self.seq = max(self.seq, entry.seq)
         self._standing = None
+        self._roots = {}
         payload = entry.payload
         record = record_of(entry)
         if record is not None:
@@ -92,18 +96,40 @@ class Facts:
         claim = self.claims.get(claim_named_by(payload) or "")
         if claim is not None:
             self.claims[claim.id] = advance(claim, entry)
+        self._document(entry)
+        self._enquiry(entry)
         match payload:
             case entries.MethodAdopted():
                 self.method = payload.method
+            case entries.PublisherAdded():
+                self.publishers[payload.slug] = payload.name or payload.slug
             case entries.ClaimSubmitted():
                 self.claims[named(entries.CLAIM, entry.seq)] = begun(entry)
-            case entries.DocumentAdded():
-                id = named(entries.DOCUMENT, entry.seq)
-                self.documents[id] = Document(id, payload.publisher, payload.kind, payload.sha256)
             case entries.RecordConfirmed():
                 self._confirm(payload.subject, entry.actor)
             case _:
                 pass
+
+    def _document(self, entry: Entry) -> None:
+        payload = entry.payload
+        begun_here = document_begun(entry)
+        if begun_here is not None:
+            self.documents[begun_here.id] = begun_here
+        document = self.documents.get(document_named_by(payload) or "")
+        if document is not None:
+            self.documents[document.id] = document_advanced(document, payload)
+        if isinstance(payload, entries.CopyJudged):
+            pair = frozenset({payload.document, payload.of})
+            judged = self.judgements.get(pair, Judged())
+            self.judgements[pair] = judged.with_word(entry.actor, copied=payload.copied)
+
+    def _enquiry(self, entry: Entry) -> None:
+        opened = enquiry_begun(entry)
+        if opened is not None:
+            self.enquiries[opened.id] = opened
+        enquiry = self.enquiries.get(enquiry_named_by(entry.payload) or "")
+        if enquiry is not None:
+            self.enquiries[enquiry.id] = advanced(enquiry, entry)
 
     def _confirm(self, subject: Subject, reviewer: str) -> None:
         record = self.records.get(subject)
@@ -113,6 +139,15 @@ class Facts:
     def claims_on(self, subject: Subject) -> list[ClaimFacts]:
         """The claims on one subject, oldest first."""
         return [claim for claim in self.claims.values() if claim.subject == subject]
+
+    def asked_about(self, subject: Subject) -> tuple[Asked, ...]:
+        """The enquiries about one subject, oldest first, each with the name of whom it was put to: of a person, whose
+        name is in no entry, the slug."""
+        return tuple(
+            Asked(enquiry, self.publishers.get(enquiry.asked, enquiry.asked))
+            for enquiry in self.enquiries.values()
+            if enquiry.subject == subject
+        )
 
     def standing(self) -> list[ClaimFacts]:
         """The claims that bind, oldest first: those that may agree with others or contradict them."""
@@ -128,14 +163,40 @@ class Facts:
             if isinstance(record.payload, entries.FitmentAdded) and record.payload.vehicle == vehicle
         ]
 
-    def roots_of(self, claim: ClaimFacts) -> dict[str, bool]:
-        """The roots that a claim cites, each with whether its document is held, in the order of citing."""
-        roots: dict[str, bool] = {}
-        for citation in claim.citations:
-            document = self.documents.get(citation.document)
-            if document is not None:
-                roots[document.root] = roots.get(document.root, False) or document.held
-        return roots
+    def root_of(self, document: str, *, settled: bool = False) -> str | None:
+        """The root of a document; None where it is not known here. `settled`: see `roots`."""
+        if settled not in self._roots:
+            self._roots[settled] = roots(self.documents, self.judgements, settled=settled)
+        return self._roots[settled].get(document)
+
+    def roots_of(
+        self, claim: ClaimFacts, *, without: frozenset[str] = frozenset(), settled: bool = False
+    ) -> dict[str, bool]:
+        """The roots that a claim rests on but for some, each with whether a document of it is held: those that it
+        cites, in the order of citing, and those of the claims that it is worked back from. `settled`: see `roots`."""
+        found: dict[str, bool] = {}
+        for id in self.documents_of(claim):
+            root = self.root_of(id, settled=settled)
+            if root is not None and self.root_of(id) not in without:
+                found[root] = found.get(root, False) or self.documents[id].held
+        return found
+
+    def documents_of(self, claim: ClaimFacts) -> list[str]:
+        """The documents that a claim rests on, those of the claims that it is worked back from included."""
+        found = [citation.document for citation in claim.citations]
+        for taken in self.taken_by(claim):
+            found += self.documents_of(taken)
+        return list(dict.fromkeys(found))
+
+    def taken_by(self, claim: ClaimFacts) -> list[ClaimFacts]:
+        """The claims from which a claim is worked back. One that was superseded is followed to what took its place."""
+        named_there = claim.derivation.takes if claim.derivation is not None else ()
+        return [self._in_force(self.claims[each.claim]) for each in named_there if each.claim in self.claims]
+
+    def _in_force(self, claim: ClaimFacts) -> ClaimFacts:
+        while claim.superseded_by in self.claims:
+            claim = self.claims[claim.superseded_by]
+        return claim
 
     def counts_for(self, subject: Subject) -> Counts:
         """The counts that multiply figures for each bar, pair or foot: a fitment has its carrier's and its fixing's."""
@@ -181,7 +242,7 @@ def fold(history: Iterable[Entry], into: Facts | None = None) -> Facts:
 def links(history: Iterable[Entry]) -> set[str]:
     """The further streams on which answers about these entries' subjects depend: the documents cited, and the
     carriers and fixings that fit (a figure for each bar or foot is multiplied by their counts, and a vehicle limit
-    that only repeats a carrier's rating is capped)."""
+    that only repeats a carrier's rating is capped), and the publishers that were asked, by name."""
     found: set[str] = set()
     for entry in history:
         found |= _linked(entry.payload)
@@ -197,5 +258,27 @@ def _linked(payload: Payload) -> set[str]:
         case entries.FitmentAdded():
             fixing = {f"{SubjectKind.FIXING}:{payload.fixing}"} if payload.fixing else set()
             return {f"{SubjectKind.CARRIER}:{payload.carrier}"} | fixing
+        case entries.EnquiryOpened():
+            return {f"publisher:{payload.asked}"}
         case _:
             return set()
+
+
+def copies(history: Iterable[Entry]) -> set[str]:
+    """The streams of the documents that are judged to be copied from one another, or not."""
+    return {
+        f"document:{id}"
+        for entry in history
+        if isinstance(entry.payload, entries.CopyJudged)
+        for id in (entry.payload.document, entry.payload.of)
+    }
+
+
+def taken_in(history: Iterable[Entry]) -> set[Subject]:
+    """The subjects on whose claims the claims in these entries are worked back from."""
+    return {
+        subject
+        for entry in history
+        if isinstance(entry.payload, entries.ClaimDerived)
+        for subject in entry.payload.derivation.subjects
+    }

@@ -10,19 +10,84 @@ from typing import Any, ClassVar, Final
 import msgspec
 
 from app.core.claim import Interest, SourceType, Statement, Subject
-from app.core.scope import Years
+from app.core.derived import Derivation
+from app.core.document_entries import (
+    AddressChecked,
+    CopyJudged,
+    DocumentAdded,
+    DocumentAddressed,
+    DocumentTakenDown,
+    PagesRead,
+    SnapshotKept,
+)
+from app.core.enquiry_entries import EnquiryClosed, EnquiryLapsed, EnquiryOpened
+from app.core.pages import Box
+from app.core.payload import Payload
+from app.core.subject_entries import (
+    CarrierAdded,
+    FitmentAdded,
+    FixingAdded,
+    GearAdded,
+    MethodAdopted,
+    PublisherAdded,
+    RecordConfirmed,
+    VehicleAdded,
+)
+
+__all__ = [
+    "CITATION",
+    "CLAIM",
+    "DISPUTE",
+    "DOCUMENT",
+    "ENQUIRY",
+    "FITMENT",
+    "METHOD_STREAM",
+    "PAYLOADS",
+    "REVIEW",
+    "SYSTEM",
+    "AddressChecked",
+    "CarrierAdded",
+    "CitationAdded",
+    "CitationRead",
+    "ClaimAged",
+    "ClaimDecided",
+    "ClaimDerived",
+    "ClaimDisputed",
+    "ClaimRevived",
+    "ClaimSubmitted",
+    "ClaimSuperseded",
+    "ClaimWithdrawn",
+    "CopyJudged",
+    "DisputeLapsed",
+    "DisputeSettled",
+    "DocumentAdded",
+    "DocumentAddressed",
+    "DocumentTakenDown",
+    "EnquiryClosed",
+    "EnquiryLapsed",
+    "EnquiryOpened",
+    "Entry",
+    "EvidenceChanged",
+    "FitmentAdded",
+    "FixingAdded",
+    "GearAdded",
+    "MethodAdopted",
+    "PagesRead",
+    "Payload",
+    "PublisherAdded",
+    "ReadingKeyed",
+    "RecordConfirmed",
+    "SnapshotKept",
+    "VehicleAdded",
+    "members",
+    "named",
+    "read",
+]
 
 SYSTEM: Final = "system"
 """The actor of what time has done, and of the method's adoption."""
 
 METHOD_STREAM: Final = "method"
-
-
-class Payload(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
-    """What one type of entry says. `type` and `version` are those of the class."""
-
-    type: ClassVar[str]
-    version: ClassVar[int] = 1
 
 
 class Entry(msgspec.Struct, frozen=True):
@@ -35,122 +100,7 @@ class Entry(msgspec.Struct, frozen=True):
     payload: Payload
 
 
-# The method, publishers and subjects
-
-
-class MethodAdopted(Payload, frozen=True):
-    """From here on, confidence is computed by this version of the method."""
-
-    type: ClassVar[str] = "method_adopted"
-    method: str
-
-
-class PublisherAdded(Payload, frozen=True):
-    """A publisher; a person's name is a text, by hash."""
-
-    type: ClassVar[str] = "publisher_added"
-    slug: str
-    kind: str
-    name: str | None
-    name_sha256: str | None
-    importer_of: tuple[str, ...]
-    distinct_from: tuple[str, ...]
-
-
-class VehicleAdded(Payload, frozen=True):
-    """A vehicle: one maker's model in one generation."""
-
-    type: ClassVar[str] = "vehicle_added"
-    slug: str
-    maker: str
-    model: str
-    series: str | None
-    years: Years
-    bodies: tuple[str, ...] | None
-    roofs: tuple[str, ...] | None
-    markets: tuple[str, ...] | None
-    distinct_from: tuple[str, ...]
-
-
-class CarrierAdded(Payload, frozen=True):
-    """A carrier; `bars` is how many bars it stands on or is, `fixing` is built_in, separate or not said."""
-
-    type: ClassVar[str] = "carrier_added"
-    slug: str
-    maker: str
-    model: str
-    series: str | None
-    kind: str
-    first_year: int | None
-    bars: int | None
-    fixing: str | None
-    distinct_from: tuple[str, ...]
-
-
-class FixingAdded(Payload, frozen=True):
-    """A fixing; `holds` is where on a roof it takes hold."""
-
-    type: ClassVar[str] = "fixing_added"
-    slug: str
-    maker: str
-    model: str
-    series: str | None
-    first_year: int | None
-    feet: int | None
-    holds: tuple[str, ...]
-    distinct_from: tuple[str, ...]
-
-
-class GearAdded(Payload, frozen=True):
-    """A gear item, in a category with a usual range of masses."""
-
-    type: ClassVar[str] = "gear_added"
-    slug: str
-    maker: str
-    model: str
-    series: str | None
-    first_year: int | None
-    category: str
-    distinct_from: tuple[str, ...]
-
-
-class FitmentAdded(Payload, frozen=True):
-    """This carrier goes on this vehicle, with this fixing if one is named, on these roofs (None: not said)."""
-
-    type: ClassVar[str] = "fitment_added"
-    vehicle: str
-    carrier: str
-    fixing: str | None
-    roofs: tuple[str, ...] | None
-    distinct_from: tuple[str, ...]
-
-
-class RecordConfirmed(Payload, frozen=True):
-    """One reviewer has checked a subject's record, against a document if one is named."""
-
-    type: ClassVar[str] = "record_confirmed"
-    subject: Subject
-    document: str | None
-
-
-# Documents and claims
-
-
-class DocumentAdded(Payload, frozen=True):
-    """A document and where its file is held: the SHA-256 of its bytes, and of the title's text."""
-
-    type: ClassVar[str] = "document_added"
-    publisher: str
-    kind: str
-    title_sha256: str | None
-    edition: str | None
-    published: str | None
-    obtained: str | None
-    language: str | None
-    market: str | None
-    sha256: str
-    size: int
-    media_type: str
+# Claims
 
 
 class ClaimSubmitted(Payload, frozen=True):
@@ -179,6 +129,37 @@ class CitationAdded(Payload, frozen=True):
     later: bool
 
 
+class ClaimDerived(Payload, frozen=True):
+    """From what a claim's figure is worked back; entered with the claim."""
+
+    type: ClassVar[str] = "claim_derived"
+    claim: str
+    derivation: Derivation
+
+
+class CitationRead(Payload, frozen=True):
+    """Whether a claim's figure was found on a page that it cites, in the file with this hash, and where: `page` counts
+    from 1. A box is left, top, right and bottom in ten-thousandths of the page."""
+
+    type: ClassVar[str] = "citation_read"
+    claim: str
+    citation: str
+    sha256: str
+    outcome: str
+    page: int | None
+    box: Box | None
+
+
+class EvidenceChanged(Payload, frozen=True):
+    """A page on which a claim rests says something else today; `outcome` is whether the figure is still on it."""
+
+    type: ClassVar[str] = "evidence_changed"
+    claim: str
+    document: str
+    sha256: str
+    outcome: str
+
+
 class ClaimWithdrawn(Payload, frozen=True):
     """Its author takes a claim back, before any approval."""
 
@@ -189,13 +170,15 @@ class ClaimWithdrawn(Payload, frozen=True):
 # Reviews
 
 
-class ReadingKeyed(Payload, frozen=True):
-    """What a reviewer read from the evidence before seeing the claim, and in what the two differ."""
+class ReadingKeyed(Payload, frozen=True, omit_defaults=True):
+    """What a reviewer read from the evidence before seeing the claim, and in what the two differ; for what is worked
+    back, the rows that were read too."""
 
     type: ClassVar[str] = "reading_keyed"
     claim: str
     statement: Statement
     differences: tuple[str, ...]
+    derivation: Derivation | None = None
 
 
 class ClaimDecided(Payload, frozen=True):
@@ -279,8 +262,17 @@ PAYLOADS: Final[dict[tuple[str, int], type[Payload]]] = {
         FitmentAdded,
         RecordConfirmed,
         DocumentAdded,
+        DocumentAddressed,
+        SnapshotKept,
+        AddressChecked,
+        PagesRead,
+        CopyJudged,
+        DocumentTakenDown,
         ClaimSubmitted,
         CitationAdded,
+        ClaimDerived,
+        CitationRead,
+        EvidenceChanged,
         ClaimWithdrawn,
         ReadingKeyed,
         ClaimDecided,
@@ -290,6 +282,9 @@ PAYLOADS: Final[dict[tuple[str, int], type[Payload]]] = {
         ClaimRevived,
         ClaimAged,
         DisputeLapsed,
+        EnquiryOpened,
+        EnquiryClosed,
+        EnquiryLapsed,
     )
 }
 
@@ -335,4 +330,4 @@ def named(letter: str, seq: int) -> str:
     return f"{letter}{seq}"
 
 
-CLAIM, CITATION, DOCUMENT, REVIEW, DISPUTE, FITMENT = "C", "T", "D", "R", "P", "F"
+CLAIM, CITATION, DOCUMENT, REVIEW, DISPUTE, FITMENT, ENQUIRY = "C", "T", "D", "R", "P", "F", "E"

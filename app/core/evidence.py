@@ -50,8 +50,11 @@ class Cited(msgspec.Struct, frozen=True):
     importer_of: tuple[str, ...] = ()
 
 
-def misfit(source_type: SourceType, maker: str, cited: Sequence[Cited]) -> str | None:
-    """Why a source type does not fit what is cited first, as a sentence; None where it fits."""
+def misfit(source_type: SourceType, maker: str, cited: Sequence[Cited], *, derived: bool = False) -> str | None:
+    """Why a source type does not fit what is cited first, as a sentence; None where it fits. What is worked back is
+    accessory_derived, and nothing else is."""
+    if derived and source_type is not SourceType.ACCESSORY_DERIVED:
+        return "A claim with a derivation is accessory_derived: its figure is worked back, and no page states it."
     first = cited[0] if cited else None
     match source_type:
         case SourceType.UNVERIFIED:
@@ -71,7 +74,9 @@ def misfit(source_type: SourceType, maker: str, cited: Sequence[Cited]) -> str |
                 "importer. A dealer's word, or a rack maker's list, is unverified."
             )
         case SourceType.ACCESSORY_DERIVED:
+            if derived:
+                return None
             return (
-                "An accessory_derived claim carries a derivation from accessory pages, which this registry does not "
-                "take yet. Enter it as unverified, with the pages cited."
+                "An accessory_derived claim carries a derivation: the rows of accessory pages, or the claims, from "
+                "which its figure is worked back. Work it out with POST /derivations, and send its `claim`."
             )

@@ -3,6 +3,8 @@
 Common practice of the trade, no source: wide on purpose, and never a figure of a claim.
 """
 
+from collections.abc import Iterable
+
 import msgspec
 
 from app.core.budget import Item
@@ -61,8 +63,10 @@ def recorded(name: str, mass: Mass, quantity: int) -> Item:
     return Item(name, grams, grams, grams, mass)
 
 
-def usual(name: str, category: Category | None, quantity: int) -> Item:
-    """So many of a thing of which only the category is known, or nothing."""
+def usual(name: str, category: Category | None, quantity: int, approved: Iterable[int] = ()) -> Item:
+    """So many of a thing of which only the category is known, or nothing. The top of its range is no less than any
+    mass that a reviewer approved: what is too weak to be its mass makes it no lighter."""
     if category is None:
         return Item(name, None, None, None)
-    return Item(name, category.low * quantity, category.high * quantity, category.high * quantity)
+    most = max((category.high, *approved)) * quantity
+    return Item(name, category.low * quantity, most, most)

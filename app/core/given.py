@@ -4,8 +4,8 @@ from fractions import Fraction
 
 import msgspec
 
-from app.core.claim import AppliesTo, Basis, Bound, Condition, Quantity, Statement, SubjectKind, limit_pair
-from app.core.conditions import ON_ROOF, Figures, Ruling
+from app.core.claim import ON_ROOF, AppliesTo, Basis, Bound, Condition, Quantity, Statement, SubjectKind, limit_pair
+from app.core.conditions import Figures, Ruling
 from app.core.mass import Counts, Stated, own_mass_grams, parse_factor
 from app.core.selection import Candidate, Factor, Line, Mass
 

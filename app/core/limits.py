@@ -2,8 +2,9 @@
 
 import msgspec
 
-from app.core.claim import Condition, SubjectKind
+from app.core.claim import Condition, Quantity, SubjectKind
 from app.core.conditions import Ruling, concerned
+from app.core.enquiry import came_to_nothing
 from app.core.refusal import Refusal, Unreviewed, refusal, unreviewed_limits, unreviewed_masses
 from app.core.roof import OpenDimension, check_context, part_rating, remembered, roof
 from app.core.scope import Context
@@ -40,6 +41,7 @@ def limit(subject: Dossier, context: Context, condition: Condition, demand: floa
             subject.figures.of(condition),
             demand,
             found.ruling.below,
+            came_to_nothing(subject.asked, Quantity.ROOF_LIMIT if is_roof else Quantity.LOAD_RATING, condition),
         ),
         unreviewed_limits(subject.figures, context, subject.record.range, condition, found.ruling, is_roof=is_roof),
     )
@@ -57,9 +59,10 @@ def own_mass(subject: Dossier, demand: float) -> MassFigure:
     """What a carrier, a fixing or a gear item itself weighs."""
     found = found_mass(subject, demand)
     masses = subject.figures.masses
+    in_vain = came_to_nothing(subject.asked, Quantity.OWN_MASS)
     return MassFigure(
         found,
-        None if found.mass else refusal("own_mass", subject.subject.id, masses, masses, demand, found.below),
+        None if found.mass else refusal("own_mass", subject.subject.id, masses, masses, demand, found.below, in_vain),
         unreviewed_masses(masses, found.mass),
     )
 

@@ -96,3 +96,9 @@ def may_settle(account: str, claim: ClaimFacts) -> None:
         raise _forbidden(
             "involved", f"You entered, decided on or disputed {claim.id}. A fresh reviewer settles its disputes."
         )
+
+
+def may_take_down(role: Role) -> None:
+    """Raises for everybody but stewards: what is taken down can be cited no more."""
+    if role is not Role.STEWARD:
+        raise _forbidden("role_too_low", "Only a steward takes documents down. Ask one, and say why.")

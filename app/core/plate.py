@@ -18,7 +18,8 @@ MOST_CELLS = 500
 
 
 class Field(msgspec.Struct, frozen=True):
-    """One field of a plate: the limit for the cars of one cell in one condition, or that there is none."""
+    """One field of a plate: what the cars of one cell may carry in one condition, off-road after the vehicle's own
+    factor; or that there is no figure."""
 
     cells: tuple[Cell, ...]
     condition: Condition
@@ -61,7 +62,7 @@ def fields(vehicle: Dossier, of: list[Car]) -> Iterator[Field]:
         cells = tuple(cell for cell in car.cells if cell.dimension in divided)
         for condition in Condition:
             ruling = ruling_for(vehicle.figures, car, condition, SETS_AT, is_roof=True)
-            yield Field(cells, condition, ruling.line(Side.GROSS), ruling.line(Side.NET))
+            yield Field(cells, condition, ruling.allows(Side.GROSS), ruling.allows(Side.NET))
 
 
 def _cell(car: Car, dimension: Dimension) -> Cell | None:

@@ -8,6 +8,7 @@ import msgspec
 from app.core.claim import Bound, Condition
 from app.core.conditions import ON_ROAD_NOT_RECORDED, PARKED_FROM_DRIVING, Figures, Ruling
 from app.core.confidence import SETS_AT
+from app.core.enquiry import Asked
 from app.core.scope import Context, Range, Scope, applies, completions
 from app.core.selection import Candidate, Line, Mass, Side, Support, factor_for
 
@@ -25,12 +26,14 @@ class RefusalKind(StrEnum):
 
 
 class Refusal(msgspec.Struct, frozen=True):
-    """A figure that cannot be named: which, whose, why, and the best claim there is, marked as not good enough."""
+    """A figure that cannot be named: which, whose, why, and the best claim there is, marked as not good enough; where
+    there is none, the enquiries that came to nothing."""
 
     figure: str
     subject: str
     kind: RefusalKind
     best: Support | None
+    enquiries: tuple[Asked, ...] = ()
 
 
 def refusal(
@@ -40,9 +43,11 @@ def refusal(
     stated: Sequence[Candidate],
     demand: float,
     below: Iterable[Line] | Mass | None,
+    in_vain: tuple[Asked, ...] = (),
 ) -> Refusal:
     """The first kind that fits. `concerning` are the live claims that could have given the figure, stand-ins included;
-    `stated` those of the figure itself, dead ones too; `below` what a higher demand turned down."""
+    `stated` those of the figure itself, dead ones too; `below` what a higher demand turned down; `in_vain` the
+    enquiries about the figure that came to nothing."""
     live = [candidate for candidate in concerning if not candidate.dead]
     asserting = [candidate for candidate in live if candidate.bound is not _denies(figure)]
     best = max((Support(c.confidence, c.claim) for c in asserting), default=None)
@@ -57,6 +62,8 @@ def refusal(
         kind = RefusalKind.BELOW_CONFIDENCE
     elif stated:
         kind = RefusalKind.WITHDRAWN
+    elif in_vain:
+        return Refusal(figure, subject, RefusalKind.ASKED_NO_ANSWER, None, in_vain)
     else:
         kind = RefusalKind.NO_CLAIM
     return Refusal(figure, subject, kind, best)

@@ -10,15 +10,21 @@ from enum import StrEnum
 import msgspec
 
 from app.core import entries
+from app.core.cited import Change, Citation, citation, looked_at
 from app.core.claim import Interest, SourceType, Statement, Subject
+from app.core.derived import Derivation
 from app.core.entries import Entry, Payload, named
 from app.core.errors import CantrailError, Kind
 from app.core.lifecycle import BINDING, Event, State, after
+from app.core.pages import PageOutcome
 
 YEARS_TO_REVIEW = {SourceType.MANUAL_PAGE: 5}
 YEARS_TO_REVIEW_OTHERWISE = 2
 REFUTERS_NEEDED = 2
 APPROVALS_TO_SET = 2
+
+Evidencing = entries.CitationAdded | entries.ClaimDerived | entries.CitationRead | entries.EvidenceChanged
+"""What happens to the evidence of a claim."""
 
 
 class Decision(StrEnum):
@@ -58,18 +64,6 @@ class RejectionCode(StrEnum):
     NO_EVIDENCE = "no_evidence"
     DUPLICATE = "duplicate"
     OTHER = "other"
-
-
-class Citation(msgspec.Struct, frozen=True):
-    """A place in a document on which a claim rests."""
-
-    id: str
-    document: str
-    page: str | None
-    locator: str | None
-    quote_sha256: str | None
-    by: str
-    at: str
 
 
 class Reading(msgspec.Struct, frozen=True):
@@ -154,6 +148,8 @@ class ClaimFacts(msgspec.Struct, frozen=True):
     readings: tuple[Reading, ...] = ()
     reviews: tuple[Review, ...] = ()
     disputes: tuple[Dispute, ...] = ()
+    derivation: Derivation | None = None
+    changes: tuple[Change, ...] = ()
 
     @property
     def binds(self) -> bool:
@@ -212,8 +208,13 @@ def claim_named_by(payload: Payload) -> str | None:
 def advance(claim: ClaimFacts, entry: Entry) -> ClaimFacts:
     """The claim after one more of its entries. What is not about the claim itself leaves it as it is."""
     match entry.payload:
-        case entries.CitationAdded() as added:
-            return _cited(claim, entry, added)
+        case (
+            entries.CitationAdded()
+            | entries.ClaimDerived()
+            | entries.CitationRead()
+            | entries.EvidenceChanged() as evidencing
+        ):
+            return _evidenced(claim, entry, evidencing)
         case entries.ReadingKeyed() as keyed:
             reading = Reading(
                 named(entries.REVIEW, entry.seq), entry.actor, keyed.statement, keyed.differences, entry.at
@@ -243,18 +244,26 @@ def _moved(claim: ClaimFacts, event: Event) -> ClaimFacts:
     return msgspec.structs.replace(claim, state=after(claim.state, event))
 
 
-def _cited(claim: ClaimFacts, entry: Entry, added: entries.CitationAdded) -> ClaimFacts:
-    citation = Citation(
-        id=named(entries.CITATION, entry.seq),
-        document=added.document,
-        page=added.page,
-        locator=added.locator,
-        quote_sha256=added.quote_sha256,
-        by=entry.actor,
-        at=entry.at,
-    )
-    with_it = msgspec.structs.replace(claim, citations=(*claim.citations, citation))
-    return _moved(with_it, Event.ADD_EVIDENCE) if added.later else with_it
+def _evidenced(claim: ClaimFacts, entry: Entry, payload: Evidencing) -> ClaimFacts:
+    match payload:
+        case entries.CitationAdded() as added:
+            cited = msgspec.structs.replace(claim, citations=(*claim.citations, citation(entry, added)))
+            return _moved(cited, Event.ADD_EVIDENCE) if added.later else cited
+        case entries.ClaimDerived() as derived:
+            return msgspec.structs.replace(claim, derivation=derived.derivation)
+        case entries.CitationRead() as read:
+            return msgspec.structs.replace(claim, citations=looked_at(claim.citations, read))
+        case entries.EvidenceChanged() as changed:
+            return _changed(claim, entry, changed)
+
+
+def _changed(claim: ClaimFacts, entry: Entry, changed: entries.EvidenceChanged) -> ClaimFacts:
+    """A page that no longer shows the figure makes the claim due for review at once."""
+    change = Change(changed.document, changed.sha256, changed.outcome, entry.at)
+    review_by = claim.review_by
+    if changed.outcome == PageOutcome.NOT_FOUND and review_by is not None:
+        review_by = min(review_by, entry.at[:10])
+    return msgspec.structs.replace(claim, changes=(*claim.changes, change), review_by=review_by)
 
 
 def _decided(claim: ClaimFacts, entry: Entry, decided: entries.ClaimDecided) -> ClaimFacts:

@@ -89,7 +89,7 @@ def _roof(
             car,
             ruling_for(vehicle.figures, car, condition, demand, is_roof=True),
             tuple(
-                Fitted(fitment.id, place, ruling_for(fitment.figures, car, condition, SETS_AT, is_roof=False))
+                Fitted(fitment.id, place, ruling_for(fitment.figures, car, condition, None, is_roof=False))
                 for place, fitment in fitments
             ),
         )

@@ -19,11 +19,13 @@ from app.core.claim import (
 from app.core.conditions import Figures
 from app.core.confidence import CURRENT, SETS_AT, Explanation, explain
 from app.core.dossier import Facts, Record
+from app.core.enquiry import Asked
 from app.core.entries import FitmentAdded
 from app.core.lifecycle import DEAD, UNDECIDED, State
 from app.core.mass import Counts
-from app.core.review import ClaimFacts
+from app.core.review import APPROVALS_TO_SET, ClaimFacts
 from app.core.selection import Candidate
+from app.core.working_back import standing_statement
 
 
 class Standing(msgspec.Struct, frozen=True):
@@ -50,6 +52,7 @@ def candidate(statement: Statement, standing: Standing, kind: SubjectKind, count
         binds=standing.approvals > 0 and standing.state not in DEAD,
         undecided=standing.state in UNDECIDED,
         dead=standing.state in DEAD,
+        approved_twice=standing.approvals >= APPROVALS_TO_SET,
         scope=statement.scope,
         gross=pair.gross if pair else None,
         net=pair.net if pair else None,
@@ -114,6 +117,7 @@ class Dossier:
         scored: Mapping[str, ScoredClaim] | None = None,
         method: str = CURRENT.version,
         as_of: int = 0,
+        asked: tuple[Asked, ...] = (),
     ) -> None:
         self.subject = record.subject
         self.record = record
@@ -122,6 +126,7 @@ class Dossier:
         self.scored = dict(scored or {})
         self.method = method
         self.as_of = as_of
+        self.asked = asked
         self.memory: dict[Hashable, object] = {}
 
 
@@ -139,6 +144,7 @@ def dossier_of(facts: Facts, subject: Subject) -> Dossier | None:
         scored=scored,
         method=facts.method or CURRENT.version,
         as_of=facts.seq,
+        asked=facts.asked_about(subject),
     )
 
 
@@ -153,6 +159,7 @@ def joined(fitment: Dossier, carrier: Dossier) -> Dossier:
             scored=fitment.scored,
             method=fitment.method,
             as_of=max(fitment.as_of, carrier.as_of),
+            asked=fitment.asked,
         )
         fitment.memory[key] = known
     return known
@@ -179,7 +186,8 @@ def _candidate(claim: ClaimFacts, explanation: Explanation, facts: Facts) -> Can
         fresh=explanation.fresh,
         roots=tuple(facts.roots_of(claim)),
     )
-    return candidate(claim.statement, standing, claim.subject.kind, facts.counts_for(claim.subject))
+    said = standing_statement(claim, facts)
+    return candidate(said, standing, claim.subject.kind, facts.counts_for(claim.subject))
 
 
 def _fitments(facts: Facts, vehicle: Subject, scored: dict[str, ScoredClaim]) -> Iterator[FitmentFigures]:

@@ -34,7 +34,8 @@ class Firmness(StrEnum):
 class Candidate(msgspec.Struct, frozen=True):
     """A claim as selection sees it. Limits have `gross` and `net`, an own mass `mass`, a factor `factor`.
 
-    `undisputed` and `fresh` are what its confidence would be but for a dispute, and but for its age.
+    `approved_twice`: two reviewers approved it, so that it may set, or has set. `undisputed` and `fresh` are what its
+    confidence would be but for a dispute, and but for its age.
     """
 
     claim: str
@@ -44,6 +45,7 @@ class Candidate(msgspec.Struct, frozen=True):
     binds: bool
     undecided: bool = False
     dead: bool = False
+    approved_twice: bool = False
     scope: Scope = SILENT
     gross: int | None = None
     net: int | None = None
@@ -60,17 +62,28 @@ class Candidate(msgspec.Struct, frozen=True):
 
 class Standard(msgspec.Struct, frozen=True):
     """How certain a claim must be. At 0.80, the vetted standard, only what reviewers approved binds; below it,
-    claims of at least that confidence set and bind."""
+    claims of at least that confidence set and bind. `supposed` names one that is taken to set, whatever it scores."""
 
     sets_at: float = SETS_AT
+    supposed: str | None = None
 
     def sets(self, candidate: Candidate) -> bool:
         """Whether a claim sets figures."""
-        return candidate.confidence >= self.sets_at
+        return candidate.confidence >= self.sets_at or candidate.claim == self.supposed
+
+    def waits(self, candidate: Candidate) -> bool:
+        """Whether two reviewers approved a claim that could give a figure, and it does not set: a dispute, its age or
+        a score stands in its way."""
+        return (
+            candidate.approved_twice
+            and not candidate.dead
+            and candidate.bound is not Bound.AT_MOST
+            and not self.sets(candidate)
+        )
 
     def binds(self, candidate: Candidate) -> bool:
         """Whether a claim lowers figures."""
-        return candidate.binds or candidate.confidence >= self.sets_at
+        return candidate.binds or self.sets(candidate)
 
 
 VETTED = Standard()
@@ -105,6 +118,15 @@ class Line(msgspec.Struct, frozen=True):
         return 1.0 if self.given else self.support[0].confidence if self.support else 0.0
 
 
+_FIRMEST = tuple(Firmness)
+
+
+def lowest_line(lines: Iterable[Line], side: Side) -> Line | None:
+    """The lowest line on one side; of equals, what is a figure rather than a cap beside it."""
+    on_side = (line for line in lines if line.side is side)
+    return min(on_side, key=lambda line: (line.grams, _FIRMEST.index(line.firmness)), default=None)
+
+
 def together(support: Collection[Support]) -> float:
     """At least this likely that none of some claims overstates: 1 less all that is missing from certainty."""
     if not support:
@@ -124,13 +146,26 @@ class Conflict(msgspec.Struct, frozen=True):
 
 
 class CarLimit(msgspec.Struct, frozen=True):
-    """A limit for one car in one condition: its figure (empty where there is none) and its caps. `held_back` is the
-    highest `at_least` that would set but for a dispute or its age: while it waits, nothing may stand in for more."""
+    """A limit for one car in one condition: its figure (empty where there is none) and its caps."""
 
     figure: tuple[Line, ...] = ()
     caps: tuple[Line, ...] = ()
     conflicts: tuple[Conflict, ...] = ()
-    held_back: tuple[Line, ...] = ()
+
+
+def limits_for(car: Car | None, candidates: Sequence[Candidate], standard: Standard = VETTED) -> list[CarLimit]:
+    """The limit for one car as it stands, then each other one that there would be if a claim that waits did set."""
+    found = [limit_for(car, candidates, standard)]
+    for waiting in candidates:
+        if standard.waits(waiting) and (car is None or applies(waiting.scope, car)):
+            supposed = limit_for(car, candidates, msgspec.structs.replace(standard, supposed=waiting.claim))
+            if all(_amounts(supposed) != _amounts(each) for each in found):
+                found.append(supposed)
+    return found
+
+
+def _amounts(limit: CarLimit) -> tuple[tuple[Side, int, Firmness], ...]:
+    return tuple((line.side, line.grams, line.firmness) for line in (*limit.figure, *limit.caps))
 
 
 def limit_for(car: Car | None, candidates: Sequence[Candidate], standard: Standard = VETTED) -> CarLimit:
@@ -140,14 +175,12 @@ def limit_for(car: Car | None, candidates: Sequence[Candidate], standard: Standa
     A claim yields only to what sets at 0.80, whatever the standard: yielding may raise an answer.
     """
     speaking = [c for c in candidates if not c.dead and (car is None or applies(c.scope, car))]
-    vetted = [] if car is None else [c for c in speaking if VETTED.sets(c)]
+    vetted = [] if car is None else [c for c in speaking if VETTED.sets(c) or c.claim == standard.supposed]
     standing = [c for c in speaking if not any(_yields(c, to) for to in vetted)]
     setting = [c for c in standing if standard.sets(c)]
     capping = [c for c in standing if c.bound is not Bound.AT_LEAST and standard.binds(c)]
     caps = tuple(line for side in Side if (line := _lowest_cap(side, capping, setting)) is not None)
-    figure = _figure(setting, caps)
-    held_back = () if figure else tuple(_held_back(standing))
-    return CarLimit(figure, caps, _conflicts(setting, capping), held_back)
+    return CarLimit(_figure(setting, caps), caps, _conflicts(setting, capping))
 
 
 def _yields(candidate: Candidate, to: Candidate) -> bool:
@@ -158,19 +191,6 @@ def _yields(candidate: Candidate, to: Candidate) -> bool:
         and to.publisher == candidate.publisher
         and more_specific(to.scope, candidate.scope)
     )
-
-
-def _held_back(standing: list[Candidate]) -> Iterator[Line]:
-    waiting = [
-        c
-        for c in standing
-        if c.bound is Bound.AT_LEAST and c.binds and max(c.undisputed, c.fresh) >= SETS_AT > c.confidence
-    ]
-    highest = max(waiting, key=_by_gross_then_net, default=None)
-    for side in Side:
-        grams = None if highest is None else highest.side(side)
-        if highest is not None and grams is not None:
-            yield Line(side, grams, Firmness.FLOOR, (highest.claim,))
 
 
 def _figure(setting: list[Candidate], caps: tuple[Line, ...]) -> tuple[Line, ...]:

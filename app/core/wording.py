@@ -3,7 +3,8 @@
 from typing import Final
 
 from app.core.conditions import OFF_ROAD_NOT_RECORDED, ON_ROAD_NOT_RECORDED, PARKED_FROM_DRIVING
-from app.core.refusal import RefusalKind
+from app.core.enquiry import Asked, Outcome
+from app.core.refusal import Refusal, RefusalKind
 
 CAUTIONS: Final = (
     "The vehicle's own handbook comes first, and local law.",
@@ -28,7 +29,7 @@ REFUSALS: Final[dict[RefusalKind, str]] = {
     RefusalKind.STALE: "A figure was vetted, but its review is overdue.",
     RefusalKind.BELOW_CONFIDENCE: "Claims exist, but none is certain enough to name a figure from.",
     RefusalKind.WITHDRAWN: "Only rejected, withdrawn or superseded claims exist.",
-    RefusalKind.ASKED_NO_ANSWER: "The maker or dealer was asked and gave no answer.",
+    RefusalKind.ASKED_NO_ANSWER: "Nobody has entered a claim for this figure, and asking brought none.",
     RefusalKind.NO_CLAIM: "Nobody has entered a claim for this figure.",
 }
 
@@ -38,3 +39,54 @@ FIGURES: Final[dict[str, str]] = {
     "own_mass": "own mass",
     "mass": "mass",
 }
+
+OUTCOMES: Final[dict[Outcome, str]] = {
+    Outcome.ANSWERED: "answered on",
+    Outcome.QUOTED_CARRIER_RATING: "quoted only a carrier's rating, on",
+    Outcome.DID_NOT_KNOW: "did not know, on",
+    Outcome.DECLINED: "declined to say, on",
+    Outcome.NOT_RATED: "not rated for roof loads, on",
+    Outcome.NO_ANSWER: "no answer by",
+}
+
+MONTHS: Final = (
+    "January",
+    "February",
+    "March",
+    "April",
+    "May",
+    "June",
+    "July",
+    "August",
+    "September",
+    "October",
+    "November",
+    "December",
+)
+
+QUOTED: Final = 3
+"""A refusal quotes so many enquiries, the newest; it lists them all."""
+
+
+def refusal_sentence(refused: Refusal) -> str:
+    """Why a figure is not named, and whom it was asked of in vain."""
+    told = [
+        f"The {FIGURES[refused.figure]} of {refused.subject} is not named.",
+        REFUSALS[refused.kind],
+        *(asked_sentence(each) for each in refused.enquiries[:QUOTED]),
+    ]
+    return " ".join(told)
+
+
+def asked_sentence(asked: Asked) -> str:
+    """Whom somebody asked, when, and what became of it."""
+    enquiry = asked.enquiry
+    if enquiry.outcome is None or enquiry.closed_on is None:
+        return f"Asked {asked.name} on {day(enquiry.asked_on)}: not answered yet."
+    return f"Asked {asked.name} on {day(enquiry.asked_on)}: {OUTCOMES[enquiry.outcome]} {day(enquiry.closed_on)}."
+
+
+def day(text: str) -> str:
+    """A day as people write it: "2025-02-10" is 10 February 2025."""
+    year, month, number = text.split("-")
+    return f"{int(number)} {MONTHS[int(month) - 1]} {year}"

@@ -5,9 +5,11 @@ from typing import Any, Final
 
 from sqlalchemy import Connection, bindparam, insert, update
 
+from app.core import entries
+from app.core.entries import Entry
 from app.core.review import ClaimFacts, years_after
 from app.persistence.base import table_of
-from app.persistence.models import Citation, Claim, Decision, Dispute, Reading, Row, Settlement
+from app.persistence.models import Citation, Claim, Decision, Dispute, Reading, Row, Settlement, TakenInput
 from app.persistence.session import WriteSession
 
 
@@ -15,6 +17,7 @@ def write(session: WriteSession, claim: ClaimFacts) -> None:
     """Write a claim of which the tables say nothing yet, whole."""
     connection = session.connection()
     connection.execute(insert(table_of(Claim)), {"id": claim.id, **_row(claim)})
+    _take(connection, claim)
     _insert(connection, Citation, claim.citations, claim=claim.id)
     _insert(connection, Reading, claim.readings, claim=claim.id)
     _insert(connection, Decision, claim.reviews, claim=claim.id)
@@ -23,13 +26,18 @@ def write(session: WriteSession, claim: ClaimFacts) -> None:
         _insert(connection, Settlement, dispute.votes, claim=claim.id, dispute=dispute.id)
 
 
-def write_last(session: WriteSession, claim: ClaimFacts, seq: int) -> None:
+def write_last(session: WriteSession, claim: ClaimFacts, entry: Entry) -> None:
     """Bring a claim's rows up to its last entry: the claim's own, what that entry created, and its disputes' states."""
+    seq = entry.seq
     if claim.seq == seq:
         write(session, claim)
         return
     connection = session.connection()
     connection.execute(_UPDATE_CLAIM, {"of": claim.id, **_row(claim)})
+    if isinstance(entry.payload, entries.ClaimDerived):
+        _take(connection, claim)
+    if isinstance(entry.payload, entries.CitationRead):
+        _look(connection, claim, entry.payload.citation)
     _insert(connection, Citation, _created(claim.citations, seq), claim=claim.id)
     _insert(connection, Reading, _created(claim.readings, seq), claim=claim.id)
     _insert(connection, Decision, _created(claim.reviews, seq), claim=claim.id)
@@ -41,6 +49,21 @@ def write_last(session: WriteSession, claim: ClaimFacts, seq: int) -> None:
 
 _UPDATE_CLAIM: Final = update(table_of(Claim)).where(table_of(Claim).c.id == bindparam("of"))
 _UPDATE_DISPUTE: Final = update(table_of(Dispute)).where(table_of(Dispute).c.id == bindparam("of"))
+
+
+def _take(connection: Connection, claim: ClaimFacts) -> None:
+    subjects = () if claim.derivation is None else sorted(claim.derivation.subjects)
+    if subjects:
+        rows = [{"claim": claim.id, "subject_kind": each.kind, "subject_id": each.id} for each in subjects]
+        connection.execute(insert(table_of(TakenInput)), rows)
+
+
+def _look(connection: Connection, claim: ClaimFacts, citation: str) -> None:
+    table = table_of(Citation)
+    for each in claim.citations:
+        if each.id == citation:
+            seen = {name: getattr(each, name) for name in ("outcome", "found_page", "box", "read_sha256")}
+            connection.execute(update(table).where(table.c.id == citation).values(seen))
 
 
 def _created(facts: Sequence[Any], seq: int) -> list[Any]:

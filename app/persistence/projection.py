@@ -11,15 +11,17 @@ from app.core.claim import SubjectKind
 from app.core.dossier import CONFIRMATIONS, ClaimFacts, claim_facts
 from app.core.entries import Entry, Payload, named
 from app.core.review import claim_named_by
-from app.persistence import claim_rows, ledger
+from app.persistence import claim_rows, document_rows, enquiry_rows, ledger
 from app.persistence.base import table_of
 from app.persistence.models import (
     Carrier,
     Citation,
     Claim,
+    CopyJudgement,
     Decision,
     Dispute,
     Document,
+    Enquiry,
     Fitment,
     Fixing,
     Gear,
@@ -27,7 +29,10 @@ from app.persistence.models import (
     Reading,
     Row,
     Settlement,
+    Sketch,
+    Snapshot,
     SubjectConfirmation,
+    TakenInput,
     Vehicle,
 )
 from app.persistence.session import WriteSession
@@ -40,13 +45,18 @@ PROJECTED: Final[tuple[type[Row], ...]] = (
     Gear,
     Fitment,
     Document,
+    Snapshot,
+    Sketch,
+    CopyJudgement,
     SubjectConfirmation,
     Claim,
+    TakenInput,
     Citation,
     Reading,
     Decision,
     Dispute,
     Settlement,
+    Enquiry,
 )
 """The tables that the ledger gives, each after those that its foreign keys point at."""
 
@@ -115,7 +125,7 @@ def project(session: WriteSession, entry: Entry) -> None:
     """Bring the tables up to one entry, the last of the ledger or the next of a rebuild."""
     claim = claim_touched(entry)
     if claim is not None:
-        claim_rows.write_last(session, _claim_facts(session, claim), entry.seq)
+        claim_rows.write_last(session, _claim_facts(session, claim), entry)
         return
     payload = entry.payload
     match payload:
@@ -131,16 +141,18 @@ def project(session: WriteSession, entry: Entry) -> None:
             _insert(session, Gear, _said(payload), seq=entry.seq)
         case entries.FitmentAdded():
             _insert(session, Fitment, _said(payload), seq=entry.seq, id=named(entries.FITMENT, entry.seq))
-        case entries.DocumentAdded():
-            _insert(
-                session,
-                Document,
-                _said(payload),
-                seq=entry.seq,
-                id=named(entries.DOCUMENT, entry.seq),
-                submitted_by=entry.actor,
-                submitted_at=entry.at,
-            )
+        case (
+            entries.DocumentAdded()
+            | entries.DocumentAddressed()
+            | entries.SnapshotKept()
+            | entries.AddressChecked()
+            | entries.PagesRead()
+            | entries.CopyJudged()
+            | entries.DocumentTakenDown()
+        ):
+            document_rows.write(session, entry, payload)
+        case entries.EnquiryOpened() | entries.EnquiryClosed() | entries.EnquiryLapsed():
+            enquiry_rows.write(session, entry, payload)
         case entries.RecordConfirmed():
             _confirm(session, entry, payload)
         case _:

@@ -1,4 +1,4 @@
-"""Writing to what is outside the ledger: accounts, tokens, idempotency keys and texts."""
+"""Writing to what is outside the ledger: accounts, tokens, idempotency keys, texts and the outbox."""
 
 from datetime import datetime
 from hashlib import sha256
@@ -7,7 +7,7 @@ from sqlalchemy import delete, update
 from sqlmodel import col
 
 from app.core.permissions import Role
-from app.persistence.models import Account, HeldText, IdempotencyKey, Token
+from app.persistence.models import Account, HeldText, IdempotencyKey, OutboxJob, Token
 from app.persistence.session import WriteSession
 
 
@@ -101,3 +101,40 @@ def put_text(session: WriteSession, *, content: str) -> str:
         session.add(HeldText(sha256=digest, content=content))
         session.flush()
     return digest
+
+
+def put_job(session: WriteSession, *, kind: str, about: str, due_at: datetime) -> None:
+    """A job of the outbox, from its first try. One that waits already is due at the earlier of the two times; one that a
+    worker has is taken from it."""
+    known = session.get(OutboxJob, (kind, about))
+    if known is not None:
+        due_at = due_at if known.lease is not None else min(known.due_at, due_at)
+        session.delete(known)
+        session.flush()
+    session.add(OutboxJob(kind=kind, about=about, due_at=due_at))
+    session.flush()
+
+
+def lease_job(session: WriteSession, *, job: OutboxJob, lease: str, until: datetime) -> None:
+    """Let one worker have a job for a while."""
+    job.lease = lease
+    job.leased_until = until
+    session.add(job)
+    session.flush()
+
+
+def strike_job(session: WriteSession, *, job: OutboxJob) -> None:
+    """A job is done."""
+    session.delete(job)
+    session.flush()
+
+
+def postpone_job(session: WriteSession, *, job: OutboxJob, due_at: datetime, failure: str) -> None:
+    """A job has failed and is tried again later."""
+    job.attempts += 1
+    job.due_at = due_at
+    job.lease = None
+    job.leased_until = None
+    job.failure = failure
+    session.add(job)
+    session.flush()

@@ -11,8 +11,7 @@ from typing import Any, Final
 import msgspec
 
 from app.core.asking import Request, StackAnswer, ask
-from app.core.claim import LIMITS, QUANTITIES, Condition, Quantity, Subject, SubjectKind
-from app.core.conditions import ON_OWN_RATING, ON_ROOF
+from app.core.claim import LIMITS, ON_OWN_RATING, ON_ROOF, QUANTITIES, Condition, Quantity, Subject, SubjectKind
 from app.core.confidence import SETS_AT
 from app.core.entries import FitmentAdded
 from app.core.errors import CantrailError, Fault, Kind, invalid
@@ -23,8 +22,8 @@ from app.core.scoring import Dossier, joined
 from app.core.selection import Factor, factor_for
 from app.persistence import ledger
 from app.persistence.session import Database
+from app.services.asked import BudgetIn, BudgetsIn, LimitIn
 from app.services.dossiers import Dossiers
-from app.services.inputs import BudgetIn, BudgetsIn, LimitIn
 from app.services.questions import budget_request, core_context, demand_of, subjects_of
 from app.services.receipts import (
     budget_numbers,

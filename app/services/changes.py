@@ -1,6 +1,7 @@
 """The change feed: entries in order, each with what it did to the plates of the vehicles that it touches."""
 
 from collections.abc import Iterable, Iterator
+from typing import Final
 
 import msgspec
 
@@ -56,20 +57,38 @@ def _effects(session: AnySession, entry: Entry, before: "_Before", unit: Unit) -
 
 
 def _vehicles(session: AnySession, entry: Entry) -> Iterable[Subject]:
-    """The vehicles whose plates an entry may change: those it touches; and for a claim on a carrier, those that the
+    """The vehicles whose plates an entry may change: those it touches, those with claims that rest on a document it is
+    about, those with claims that are worked back from any of these; and for a claim on a carrier, those that the
     carrier fits and whose maker states a limit, which counts for less where it only repeats the carrier's rating."""
-    touched = [stream for stream in entry.streams if stream.startswith(f"{SubjectKind.VEHICLE}:")]
-    if touched:
-        return [Subject(SubjectKind.VEHICLE, stream.partition(":")[2]) for stream in touched]
-    if claim_named_by(entry.payload) is None and not isinstance(entry.payload, RecordConfirmed):
-        return []
-    carriers = [stream.partition(":")[2] for stream in entry.streams if stream.startswith(f"{SubjectKind.CARRIER}:")]
+    touched = [subject for stream in entry.streams if (subject := _subject(stream)) is not None]
+    for stream in entry.streams:
+        kind, _, id = stream.partition(":")
+        if kind == "document" and "/" not in id:
+            touched += queries.subjects_citing(session, document=id)
+    reached: dict[Subject, None] = {}
+    while touched:
+        subject = touched.pop()
+        if subject not in reached:
+            reached[subject] = None
+            touched += queries.depending_on(session, subject=subject)
+    vehicles = [subject for subject in reached if subject.kind is SubjectKind.VEHICLE]
+    if vehicles or not (claim_named_by(entry.payload) is not None or isinstance(entry.payload, RecordConfirmed)):
+        return vehicles
     return [
         Subject(SubjectKind.VEHICLE, slug)
-        for carrier in carriers
-        if "/" not in carrier
-        for slug in queries.vehicles_stated_beside(session, carrier=carrier)
+        for carrier in reached
+        if carrier.kind is SubjectKind.CARRIER
+        for slug in queries.vehicles_stated_beside(session, carrier=carrier.id)
     ]
+
+
+_KINDS: Final = frozenset(SubjectKind)
+
+
+def _subject(stream: str) -> Subject | None:
+    """The subject whose own stream this is."""
+    kind, _, id = stream.partition(":")
+    return Subject(SubjectKind(kind), id) if kind in _KINDS and "/" not in id else None
 
 
 class _Before:

@@ -2,8 +2,11 @@
 
 from collections.abc import Sequence
 
+import msgspec
+
 from app.core import entries
 from app.core.claim import SourceType, Statement, Subject, factor_of, total_grams
+from app.core.derived import Derivation
 from app.core.dossier import Facts
 from app.core.entries import named
 from app.core.errors import CantrailError, Kind, invalid
@@ -17,10 +20,10 @@ from app.persistence.models import Document
 from app.persistence.queries import claims as queries
 from app.persistence.queries import documents, subjects
 from app.persistence.session import AnySession
-from app.services import superseding
+from app.services import deriving, page_reading, superseding
 from app.services.facts import facts_about, not_found
-from app.services.inputs import NewCitation, NewClaim
-from app.services.stating import statement
+from app.services.inputs import DerivationIn, NewCitation, NewClaim
+from app.services.stating import scope, statement
 from app.services.work import Work
 
 
@@ -28,12 +31,15 @@ def submit(work: Work, new: NewClaim) -> str:
     """Enter a claim with its citations, all in one transaction. Gives its id."""
     work.require(Scope.SUBMIT)
     subject = Subject(new.subject.kind, new.subject.id)
-    said = statement(new, subject.kind, new.quantity)
     facts, _ = facts_about(work.session, subject)
     if subject not in facts.records:
         raise invalid("/subject/id", f"no_such_{subject.kind}", str(not_found(subject)))
+    derivation: Derivation | None = None
+    if new.derivation is not None:
+        new, derivation = _derived(work, new, new.derivation, subject)
+    said = statement(new, subject.kind, new.quantity)
     cited = [_document(work, citation, f"/citations/{place}") for place, citation in enumerate(new.citations)]
-    _check_source(work, new.source_type, maker_of(work.session, facts, subject), cited)
+    _check_source(work, new.source_type, maker_of(work.session, facts, subject), cited, derived=derivation is not None)
     publisher = cited[0].publisher if cited else None
     id = named(entries.CLAIM, ledger.next_seq(work.session))
     if new.supersedes is not None:
@@ -69,7 +75,20 @@ def submit(work: Work, new: NewClaim) -> str:
     )
     for citation in new.citations:
         _cite(work, id, citation, streams, later=False)
+    if derivation is not None:
+        work.enter(entries.ClaimDerived(claim=id, derivation=derivation), streams)
     return id
+
+
+def _derived(work: Work, new: NewClaim, given: DerivationIn, subject: Subject) -> tuple[NewClaim, Derivation]:
+    """A claim with what its derivation gives, and the derivation as it is kept."""
+    deriving.check_derivable(subject, new.quantity)
+    deriving.check_cited(given)
+    found = deriving.work_out(work.session, given, subject, new.condition, scope(new.scope), pointer=deriving.AT)
+    deriving.check_no_cycle(found.facts, found.derivation, new.supersedes)
+    filled = deriving.stated_with(new, found.found)
+    cited = deriving.citations(given, new.citations)
+    return msgspec.structs.replace(filled, citations=cited), found.derivation
 
 
 def cite(work: Work, claim_id: str, new: NewCitation) -> None:
@@ -115,11 +134,15 @@ def _document(work: Work, citation: NewCitation, pointer: str) -> Document:
     found = documents.document(work.session, id=citation.document)
     if found is None:
         raise invalid(f"{pointer}/document", "no_such_document", f"There is no document {citation.document}.")
+    if found.taken_down is not None:
+        raise invalid(
+            f"{pointer}/document", "taken_down", f"{found.id} was taken down. Cite a document whose file is held."
+        )
     return found
 
 
 def _cite(work: Work, claim_id: str, new: NewCitation, streams: Sequence[str], *, later: bool) -> None:
-    work.enter(
+    entry = work.enter(
         entries.CitationAdded(
             claim=claim_id,
             document=new.document,
@@ -130,15 +153,16 @@ def _cite(work: Work, claim_id: str, new: NewCitation, streams: Sequence[str], *
         ),
         [*streams, f"document:{new.document}/cited"],
     )
+    page_reading.ask_to_look(work, new.document, named(entries.CITATION, entry.seq))
 
 
-def _check_source(work: Work, source_type: SourceType, maker: str, cited: Sequence[Document]) -> None:
+def _check_source(work: Work, source_type: SourceType, maker: str, cited: Sequence[Document], *, derived: bool) -> None:
     found = []
     for document in cited:
         publisher = subjects.publisher(work.session, slug=document.publisher)
         importer_of = publisher.importer_of if publisher else ()
         found.append(Cited(DocumentKind(document.kind), document.publisher, tuple(importer_of)))
-    problem = misfit(source_type, maker, found)
+    problem = misfit(source_type, maker, found, derived=derived)
     if problem is not None:
         raise invalid("/source_type", "source_type_misfit", problem)
 
@@ -147,7 +171,7 @@ def _check_rejections(
     work: Work, new: NewClaim, said: Statement, subject: Subject, facts: Facts, cited: Sequence[Document]
 ) -> None:
     """The same root and figure cannot be entered again unless the reason of the rejection is answered."""
-    roots = {document.sha256 for document in cited}
+    roots = {document.sha256 or document.id for document in cited}
     rejected = [
         found.claim.id
         for found in queries.rejected_like(

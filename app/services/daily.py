@@ -1,4 +1,5 @@
-"""What time has done, entered once a day: claims past their review-by date, and disputes that lapse."""
+"""What time has done, entered once a day: claims past their review-by date, disputes that lapse, and enquiries that
+nobody answered."""
 
 from collections.abc import Callable
 from datetime import UTC, date, datetime, timedelta
@@ -14,7 +15,7 @@ from app.persistence import stores
 from app.persistence.base import utc_text
 from app.persistence.queries import claims as queries
 from app.persistence.session import WriteSession
-from app.services import superseding
+from app.services import enquiries, superseding
 from app.services.ports import EvidenceStore
 from app.services.work import Caller, Work
 
@@ -28,6 +29,7 @@ class Daily(msgspec.Struct, frozen=True):
 
     aged: int
     lapsed: int
+    unanswered: int = 0
 
 
 def system_work(session: WriteSession, now: datetime, store: EvidenceStore) -> Work:
@@ -40,7 +42,8 @@ def run(work: Work, progress: Callable[[int, int], None] | None = None) -> Daily
     today = work.now.astimezone(UTC).date().isoformat()
     aging = [row for row in queries.claims_to_age(work.session, today=today) if (row.next_aged or today) < today]
     lapsing = queries.disputes_to_lapse(work.session, opened_before=utc_text(work.now - LAPSES_AFTER))
-    total = len(aging) + len(lapsing)
+    unanswered = enquiries.due(work)
+    total = len(aging) + len(lapsing) + len(unanswered)
     for done, row in enumerate(aging, start=1):
         subject = Subject(row.subject_kind, row.subject_id)
         work.enter(
@@ -58,8 +61,12 @@ def run(work: Work, progress: Callable[[int, int], None] | None = None) -> Daily
         work.enter(entries.DisputeLapsed(dispute=each.id, claim=each.claim), streams)
         if progress is not None:
             progress(done, total)
+    for done, id in enumerate(unanswered, start=len(aging) + len(lapsing) + 1):
+        enquiries.lapse(work, id)
+        if progress is not None:
+            progress(done, total)
     stores.forget_answers(work.session, before=work.now - KEYS_KEPT)
-    return Daily(len(aging), len(lapsing))
+    return Daily(len(aging), len(lapsing), len(unanswered))
 
 
 def whole_years(review_by: str, today: str) -> int:

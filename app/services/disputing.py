@@ -23,7 +23,7 @@ def dispute(work: Work, claim_id: str, new: NewDispute) -> str:
     after(claim.state, Event.DISPUTE)
     if new.document is not None:
         held = documents.document(work.session, id=new.document)
-        if held is None or not work.store.exists(held.sha256):
+        if held is None or held.sha256 is None or held.taken_down or not work.store.exists(held.sha256):
             raise invalid("/document", "no_such_document", f"No document {new.document} is held. File it first.")
     elif new.page is not None:
         raise invalid("/page", "no_document", "A page is of a document: name the document too.")

@@ -1,5 +1,6 @@
-"""File documents: what is uploaded is checked, kept by its hash, and then entered."""
+"""File documents, by upload or by address: what is uploaded is checked, kept by its hash, and then entered."""
 
+from hashlib import sha256
 from pathlib import PurePath
 from typing import Final, NamedTuple
 
@@ -8,11 +9,14 @@ from app.core.entries import named
 from app.core.errors import CantrailError, Kind, invalid
 from app.core.permissions import Scope
 from app.persistence import ledger
+from app.persistence.models import Document
 from app.persistence.queries import documents as queries
 from app.persistence.queries import subjects
 from app.persistence.session import AnySession
+from app.services import outbox
 from app.services.inputs import NewDocument
-from app.services.ports import EvidenceStore
+from app.services.outbox import JobKind
+from app.services.ports import EvidenceStore, PageReader
 from app.services.views.records import DocumentView, shown_document
 from app.services.work import Work
 
@@ -35,22 +39,19 @@ FILE_TYPES: Final = (
 
 
 def add_document(work: Work, new: NewDocument, filename: str, content: bytes) -> str:
-    """File a document and give its id. The file is safely on the disk before the entry that speaks of it is committed."""
+    """File a document with its file and give its id. The file is safely on the disk before the entry that speaks of it
+    is committed; its pages are read later."""
     work.require(Scope.SUBMIT)
     file_type = checked(filename, content)
-    if subjects.publisher(work.session, slug=new.publisher) is None:
-        raise invalid("/publisher", "no_such_publisher", f"There is no publisher {new.publisher!r}. Add it first.")
-    sha256 = work.store.put(content)
-    for known in queries.documents_with(work.session, sha256=sha256):
-        if (known.publisher, known.kind) == (new.publisher, new.kind):
-            raise CantrailError(
-                Kind.CONFLICT,
-                "document_exists",
-                f"This very file is already filed as {known.id}. Cite that one.",
-                details={"document": known.id},
-            )
-    id = named(entries.DOCUMENT, ledger.next_seq(work.session))
-    work.enter(
+    if new.address is not None:
+        raise invalid("/address", "file_and_address", "Send a file or an address, not both: each is a document.")
+    _check_publisher(work, new.publisher)
+    name = digest(content)
+    for known in queries.documents_with(work.session, sha256=name):
+        _refuse_known(known, new, "This very file")
+    work.store.put(content)
+    return _enter(
+        work,
         entries.DocumentAdded(
             publisher=new.publisher,
             kind=new.kind,
@@ -60,13 +61,72 @@ def add_document(work: Work, new: NewDocument, filename: str, content: bytes) ->
             obtained=new.obtained,
             language=new.language,
             market=new.market,
-            sha256=sha256,
+            sha256=name,
             size=len(content),
             media_type=file_type.media_type,
         ),
-        [f"document:{id}", f"publisher:{new.publisher}/documents"],
+        JobKind.READ,
     )
+
+
+def add_address(work: Work, new: NewDocument) -> str:
+    """File a document by its address and give its id. What is published there is fetched and kept later."""
+    work.require(Scope.SUBMIT)
+    if new.address is None:
+        raise invalid("/file", "file_missing", "Send the document's file as `file`, or its `address`.")
+    _check_publisher(work, new.publisher)
+    address_sha256 = work.text(new.address) or ""
+    for known in queries.documents_at(work.session, address_sha256=address_sha256):
+        _refuse_known(known, new, "This very address")
+    return _enter(
+        work,
+        entries.DocumentAddressed(
+            publisher=new.publisher,
+            kind=new.kind,
+            title_sha256=work.text(new.title),
+            edition=new.edition,
+            published=new.published,
+            obtained=new.obtained,
+            language=new.language,
+            market=new.market,
+            address_sha256=address_sha256,
+        ),
+        JobKind.FETCH,
+    )
+
+
+def _enter(work: Work, filed: entries.DocumentAdded | entries.DocumentAddressed, then: JobKind) -> str:
+    id = named(entries.DOCUMENT, ledger.next_seq(work.session))
+    work.enter(filed, [f"document:{id}", f"publisher:{filed.publisher}/documents"])
+    outbox.ask(work, then, id)
     return id
+
+
+def _check_publisher(work: Work, slug: str) -> None:
+    if subjects.publisher(work.session, slug=slug) is None:
+        raise invalid("/publisher", "no_such_publisher", f"There is no publisher {slug!r}. Add it first.")
+
+
+def _refuse_known(known: Document, new: NewDocument, what: str) -> None:
+    if known.taken_down is not None:
+        raise CantrailError(
+            Kind.CONFLICT,
+            "taken_down",
+            f"{what} was filed as {known.id} and taken down ({known.taken_down}). It is not taken again.",
+            details={"document": known.id},
+        )
+    if (known.publisher, known.kind) == (new.publisher, new.kind):
+        raise CantrailError(
+            Kind.CONFLICT,
+            "document_exists",
+            f"{what} is already filed as {known.id}. Cite that one.",
+            details={"document": known.id},
+        )
+
+
+def looked_at(reader: PageReader, filename: str, content: bytes) -> None:
+    """Refuse a file that cannot be read, before anything is begun. Raises as `checked` and the reader do."""
+    reader.look(content, checked(filename, content).media_type)
 
 
 def checked(filename: str, content: bytes) -> FileType:
@@ -94,12 +154,17 @@ def checked(filename: str, content: bytes) -> FileType:
     return found
 
 
+def row(session: AnySession, id: str) -> Document:
+    """One document's row. Raises not_found."""
+    found = queries.document(session, id=id)
+    if found is None:
+        raise CantrailError(Kind.NOT_FOUND, "no_such_document", f"There is no document {id!r}.")
+    return found
+
+
 def document(session: AnySession, id: str) -> DocumentView:
     """One document. Raises not_found."""
-    row = queries.document(session, id=id)
-    if row is None:
-        raise CantrailError(Kind.NOT_FOUND, "no_such_document", f"There is no document {id!r}.")
-    return shown_document(session, row)
+    return shown_document(session, row(session, id))
 
 
 class HeldFile(NamedTuple):
@@ -110,8 +175,45 @@ class HeldFile(NamedTuple):
     filename: str
 
 
+def held_file(session: AnySession, id: str) -> tuple[str, str]:
+    """The hash and the type of a document's file. Raises not_found where none is held."""
+    found = row(session, id)
+    if found.taken_down is not None:
+        raise CantrailError(
+            Kind.NOT_FOUND, "taken_down", f"The file of {id} was taken down ({found.taken_down}). Its hash is kept."
+        )
+    if found.sha256 is None or found.media_type is None:
+        raise CantrailError(
+            Kind.NOT_FOUND, "not_fetched", f"What {id} is published at was not fetched yet: it has no file."
+        )
+    return found.sha256, found.media_type
+
+
 def file(session: AnySession, store: EvidenceStore, id: str) -> HeldFile:
     """The file of a document. Raises not_found."""
-    view = document(session, id)
-    ending = next(each.endings[0] for each in FILE_TYPES if each.media_type == view.media_type)
-    return HeldFile(store.get(view.sha256), view.media_type, f"{view.id}{ending}")
+    name, media_type = held_file(session, id)
+    return HeldFile(store.get(name), media_type, f"{id}{_ENDINGS.get(media_type, '.bin')}")
+
+
+def snapshot(session: AnySession, store: EvidenceStore, id: str, sha256: str) -> HeldFile:
+    """What a document's address gave on one of its days. Raises not_found."""
+    held_file(session, id)
+    for each in queries.snapshots(session, document=id):
+        if each.sha256 == sha256:
+            return HeldFile(
+                store.get(sha256), each.media_type, f"{id}-{each.seq}{_ENDINGS.get(each.media_type, '.bin')}"
+            )
+    raise CantrailError(Kind.NOT_FOUND, "no_such_snapshot", f"{id} has no snapshot {sha256[:64]!r}.")
+
+
+_ENDINGS: Final = {each.media_type: each.endings[0] for each in FILE_TYPES} | {
+    "text/html": ".html",
+    "application/xhtml+xml": ".xhtml",
+    "text/plain": ".txt",
+}
+"""What a file of each type is saved as: those that are uploaded, and those that are only fetched."""
+
+
+def digest(content: bytes) -> str:
+    """The name under which a file is held: the hexadecimal SHA-256 of its bytes."""
+    return sha256(content).hexdigest()

@@ -1,10 +1,11 @@
 """Load what the ledger says: the facts about a subject, and its dossier, as of any entry."""
 
+from collections.abc import Collection
 from typing import NamedTuple
 
 from app.core.claim import Subject
-from app.core.dossier import Facts, fold, links
-from app.core.entries import METHOD_STREAM
+from app.core.dossier import Facts, copies, fold, links, taken_in
+from app.core.entries import METHOD_STREAM, Entry
 from app.core.errors import CantrailError, Kind
 from app.core.scoring import Dossier, dossier_of
 from app.persistence import ledger
@@ -18,15 +19,32 @@ class Loaded(NamedTuple):
     streams: frozenset[str]
 
 
-def facts_about(session: AnySession, subject: Subject, up_to: int | None = None) -> tuple[Facts, frozenset[str]]:
-    """Everything the ledger says that answers about a subject depend on, and the streams it came from."""
-    first = {subject.stream, METHOD_STREAM}
-    own = ledger.entries_of(session, streams=sorted(first), up_to=up_to)
-    linked = links(own) - first
-    # The fold takes entries in order, so what is linked is merged in by number.
-    further = ledger.entries_of(session, streams=sorted(linked), up_to=up_to) if linked else []
-    merged = {entry.seq: entry for entry in (*own, *further)}
-    return fold(merged[seq] for seq in sorted(merged)), frozenset(first | linked)
+def facts_about(
+    session: AnySession, subject: Subject, up_to: int | None = None, *, beside: Collection[Subject] = ()
+) -> tuple[Facts, frozenset[str]]:
+    """Everything the ledger says that answers about a subject depend on, and the streams it came from; and likewise
+    about some others beside it."""
+    merged: dict[int, Entry] = {}
+    streams: set[str] = set()
+
+    def read(wanted: set[str]) -> list[Entry]:
+        found = ledger.entries_of(session, streams=sorted(wanted), up_to=up_to) if wanted else []
+        merged.update((entry.seq, entry) for entry in found)
+        streams.update(wanted)
+        return found
+
+    whole: set[str] = set()
+    wanted = {subject.stream, METHOD_STREAM, *(each.stream for each in beside)}
+    while wanted:
+        own = read(wanted)
+        whole |= wanted
+        linked = read(links(own) - streams)
+        while copied := copies(linked) - streams:
+            linked = read(copied)
+        # What a claim is worked back from has to be known as well as the claim itself.
+        wanted = {each.stream for each in taken_in(own)} - whole
+    # The fold takes entries in order, so what was read in turns is merged by number.
+    return fold(merged[seq] for seq in sorted(merged)), frozenset(streams)
 
 
 def load(session: AnySession, subject: Subject, up_to: int | None = None) -> Loaded | None:

@@ -19,6 +19,7 @@ PATTERNS: Final[dict[str, str]] = {
     "^[A-Z]{2}$": "a country's two capital letters (ISO 3166-1), as in NZ",
     "^[a-z]{2,3}$": "a language's two or three small letters (ISO 639), as in en",
     "^[0-9]{4}-[0-9]{2}-[0-9]{2}$": "a date as YYYY-MM-DD",
+    "^https?://": "an address that begins with http:// or https://",
     "^C[0-9]{1,12}$": "a claim's id, as in C1042",
     "^D[0-9]{1,12}$": "a document's id, as in D1017",
     "^R[0-9]{1,12}$": "a reading's id, as in R1049",

@@ -1,12 +1,13 @@
 """What people send: one type for each body, with the limits of every field. The interfaces decode into these."""
 
-from decimal import Decimal
 from typing import Annotated, Literal
 
 import msgspec
 from msgspec import Meta
 
 from app.core.claim import AppliesTo, Basis, Bound, Condition, Interest, Quantity, SourceType, SubjectKind
+from app.core.derived import Method
+from app.core.enquiry import Channel, Outcome
 from app.core.evidence import DocumentKind, PublisherKind
 from app.core.mass import Per, Unit
 from app.core.review import Decision, RejectionCode, Settlement
@@ -20,9 +21,6 @@ Figure = Annotated[str, Meta(min_length=1, max_length=20)]
 Market = Annotated[str, Meta(pattern="^[A-Z]{2}$")]
 Year = Annotated[int, Meta(ge=1900, le=2100)]
 Day = Annotated[str, Meta(pattern="^[0-9]{4}-[0-9]{2}-[0-9]{2}$")]
-MassNumber = Annotated[Decimal, Meta(extra_json_schema={"type": "number", "minimum": 0, "maximum": 100_000})]
-Confidence = Annotated[Decimal, Meta(extra_json_schema={"type": "number", "minimum": 0, "maximum": 1})]
-VETTED_CONFIDENCE = Decimal("0.8")
 MassUnit = Literal["kg", "lb"]
 Few = 50
 Claims = Annotated[str, Meta(pattern="^C[0-9]{1,12}$")]
@@ -124,8 +122,11 @@ class Confirmation(Input, frozen=True):
     document: Documents | None = None
 
 
+Address = Annotated[str, Meta(min_length=1, max_length=2000, pattern="^https?://")]
+
+
 class NewDocument(Input, frozen=True):
-    """What a document is; its file is sent beside it."""
+    """What a document is. Its file is sent beside it; or `address` says where it is published, to be fetched and kept."""
 
     publisher: Slug
     kind: DocumentKind
@@ -135,6 +136,21 @@ class NewDocument(Input, frozen=True):
     obtained: Day | None = None
     language: Annotated[str, Meta(pattern="^[a-z]{2,3}$")] | None = None
     market: Market | None = None
+    address: Address | None = None
+
+
+class NewTakedown(Input, frozen=True):
+    """Why a document's files are held no more."""
+
+    code: Literal["rights", "privacy"]
+    reason: LongText
+
+
+class NewCopyJudgement(Input, frozen=True):
+    """Whether a document is copied from another."""
+
+    of: Documents
+    copied: bool
 
 
 # Claims
@@ -179,10 +195,47 @@ class NewCitation(Input, frozen=True):
     quote: LongText | None = None
 
 
-class Said(Input, frozen=True, kw_only=True):
-    """What a claim states, or a reviewer reads."""
+class RowIn(Input, frozen=True):
+    """What one page says of one accessory on the vehicle: its own mass, the load that it may take there, whether the
+    page says that this load leaves the accessory out, and its general rating. `subject` is the accessory itself, where
+    the registry knows it."""
 
-    stated: StatedIn
+    accessory: Name
+    mass: StatedMass
+    load: StatedMass
+    leaves_out: bool = False
+    rating: StatedMass | None = None
+    subject: SubjectIn | None = None
+    document: Documents | None = None
+    page: Annotated[str, Meta(min_length=1, max_length=20)] | None = None
+    locator: ShortText | None = None
+
+
+class DerivationIn(Input, frozen=True):
+    """From what a figure is worked back: rows of accessory pages; or claims, in the order in which the method names
+    them (net_to_gross: the limit and the carrier's own mass; factor: the on-road limit and the factor)."""
+
+    method: Method
+    rows: Annotated[list[RowIn], Meta(max_length=200)] = []
+    takes: Annotated[list[Claims], Meta(max_length=2)] = []
+    multiple: Annotated[int, Meta(ge=1, le=10)] | None = None
+
+
+class NewDerivation(DerivationIn, frozen=True):
+    """A figure to be worked back, shown with its working and not kept. With a vehicle and a condition it is held to
+    what caps that vehicle's limit."""
+
+    vehicle: Slug | None = None
+    condition: Condition | None = None
+    unit: MassUnit = "kg"
+
+
+class Said(Input, frozen=True, kw_only=True):
+    """What a claim states, or a reviewer reads. What is worked back has a derivation; its reading has one too, and no
+    figure: that follows from its rows."""
+
+    stated: StatedIn | None = None
+    derivation: DerivationIn | None = None
     per: Per | None = None
     condition: Condition | None = None
     basis: Basis | None = None
@@ -238,94 +291,29 @@ class NewSettlement(Input, frozen=True):
     interest: Interest = Interest.NONE
 
 
-# Questions
+# Enquiries
 
 
-class ContextIn(Input, frozen=True):
-    """The car in front of the asker, as far as they know it."""
+class NewEnquiry(Input, frozen=True, kw_only=True):
+    """What was asked of a publisher. A limit is asked about in one condition or several; unless `answer_by` is given, an
+    answer is waited for 28 days."""
 
-    year: Year | None = None
-    body: Body | None = None
-    roofs: Roofs | None = None
-    market: Market | None = None
-
-
-class GivenPartIn(Input, frozen=True):
-    """A carrier or fixing as its owner describes it, in the unit of the request."""
-
-    own_mass: MassNumber | None = None
-    load_rating: MassNumber | None = None
-    rating_basis: Literal["includes_carrier", "excludes_carrier", "not_stated"] = "not_stated"
-    off_road_factor: Figure | None = None
-    factor_applies_to: AppliesTo | None = None
+    subject: SubjectIn
+    asked: Slug
+    quantity: Quantity
+    conditions: Annotated[list[Condition], Meta(max_length=3)] = []
+    channel: Channel
+    questions: LongText
+    asked_on: Day
+    answer_by: Day | None = None
+    language: Annotated[str, Meta(pattern="^[a-z]{2,3}$")] | None = None
 
 
-class PartIn(Input, frozen=True):
-    """A carrier or fixing of the registry, by id, or the asker's own."""
+class EnquiryOutcomeIn(Input, frozen=True):
+    """What became of an enquiry. What was answered is filed as a document first, and named here."""
 
-    id: Slug | None = None
-    given: GivenPartIn | None = None
-
-
-class GearIn(Input, frozen=True):
-    """Something carried: of the registry, by id; by its mass; or by its category."""
-
-    id: Slug | None = None
-    name: Name | None = None
-    mass: MassNumber | None = None
-    tolerance: MassNumber | None = None
-    category: Name | None = None
-    quantity: Annotated[int, Meta(ge=1, le=100)] = 1
-
-
-class PersonIn(Input, frozen=True):
-    """Somebody on a parked roof."""
-
-    mass: MassNumber
-    name: Name | None = None
-    tolerance: MassNumber | None = None
-
-
-class GivenRoofIn(Input, frozen=True):
-    """The asker's own on-road roof limit, in the unit of the request."""
-
-    limit: MassNumber
-    basis: Literal["includes_carrier", "excludes_carrier", "not_stated"] = "not_stated"
-    excluded_mass: MassNumber | None = None
-
-
-AsOf = Annotated[int, Meta(ge=0)] | Annotated[str, Meta(max_length=40)]
-
-
-class BudgetIn(Input, frozen=True, kw_only=True):
-    """What stands on a roof, from the roof up, and what it should carry."""
-
-    condition: Condition
-    vehicle: Slug | None = None
-    context: ContextIn = ContextIn()
-    min_confidence: Confidence = VETTED_CONFIDENCE
-    unit: MassUnit = "kg"
-    fixing: PartIn | Literal["built_in"] | None = None
-    carriers: Annotated[list[PartIn], Meta(max_length=8)] = []
-    gear: Annotated[list[GearIn], Meta(max_length=200)] = []
-    people: Annotated[list[PersonIn], Meta(max_length=20)] = []
-    given_roof: GivenRoofIn | None = None
-    parked_multiple: Annotated[int, Meta(ge=1, le=10)] | None = None
-    as_of: AsOf | None = None
-
-
-class BudgetsIn(Input, frozen=True):
-    """Up to a thousand budgets in one call."""
-
-    budgets: Annotated[list[BudgetIn], Meta(min_length=1, max_length=1000)]
-
-
-class LimitIn(Input, frozen=True, kw_only=True):
-    """One figure of one subject: which, in which condition, for which car."""
-
-    condition: Condition | None = None
-    quantity: Quantity | None = None
-    context: ContextIn = ContextIn()
-    min_confidence: Confidence = VETTED_CONFIDENCE
-    unit: MassUnit = "kg"
-    as_of: AsOf | None = None
+    outcome: Outcome
+    document: Documents | None = None
+    note: LongText | None = None
+    answered_on: Day | None = None
+    ask_again: Day | None = None

@@ -13,7 +13,7 @@ from app.core.mass import Stated, Unit, parse_factor
 from app.core.scope import Context
 from app.core.scoring import Dossier
 from app.core.selection import mass_at
-from app.services.inputs import BudgetIn, ContextIn, GearIn, GivenPartIn, PartIn
+from app.services.asked import BudgetIn, ContextIn, GearIn, GivenPartIn, PartIn
 
 MOST_MASS: Final = Decimal(100_000)
 DECIMALS: Final = 3
@@ -155,4 +155,5 @@ def _item(item: GearIn, dossier: Dossier | None, unit: Unit, demand: float, poin
     if known is not None:
         return recorded(name, known, item.quantity)
     category = item.category or (getattr(dossier.record.payload, "category", None) if dossier else None)
-    return usual(name, CATEGORIES.get(category or ""), item.quantity)
+    approved = [each.mass for each in dossier.figures.masses if each.binds and each.mass is not None] if dossier else []
+    return usual(name, CATEGORIES.get(category or ""), item.quantity, approved)

@@ -89,9 +89,18 @@ def budget_numbers(answer: BudgetAnswer, stacked: msgspec.Raw) -> list[Any]:
 
 
 def refusal_numbers(refused: Refusal) -> list[Any]:
-    """A refusal's ids and codes."""
+    """A refusal's ids and codes; nothing stands for enquiries where there are none."""
     best = refused.best
-    return [refused.figure, refused.subject, refused.kind, best and [best.claim, thousandths(best.confidence)]]
+    numbers: list[Any] = [
+        refused.figure,
+        refused.subject,
+        refused.kind,
+        best and [best.claim, thousandths(best.confidence)],
+    ]
+    if refused.enquiries:
+        asked = [each.enquiry for each in refused.enquiries]
+        numbers.append([[each.id, each.asked, each.outcome, each.asked_on, each.closed_on] for each in asked])
+    return numbers
 
 
 def unreviewed_numbers(found: Iterable[Unreviewed]) -> list[Any]:

@@ -2,15 +2,16 @@
 
 from app.core import entries
 from app.core.comparison import differences
+from app.core.derived import Derivation
 from app.core.entries import named
 from app.core.errors import CantrailError, Kind, invalid
 from app.core.lifecycle import DEAD, Event, State, after
 from app.core.permissions import Scope, may_decide, may_read
 from app.core.review import ClaimFacts, Decision
-from app.services import superseding
+from app.services import deriving, superseding
 from app.services.claims import claim_and_facts
 from app.services.inputs import Confirmation, NewDecision, NewReading
-from app.services.stating import statement
+from app.services.stating import scope, statement
 from app.services.subjects import confirm
 from app.services.work import Work
 
@@ -28,14 +29,31 @@ def read(work: Work, claim_id: str, new: NewReading) -> str:
         raise CantrailError(
             Kind.CONFLICT, "already_read", f"You have read {claim.id}. A blind reading is keyed once, and stands."
         )
+    rows: Derivation | None = None
+    if claim.derivation is not None:
+        new, rows = _rows_read(work, claim, new)
+    elif new.derivation is not None:
+        raise invalid("/derivation", "no_derivation_here", f"{claim.id} states a figure: key the figure that you read.")
     read_as = statement(new, claim.subject.kind, claim.statement.quantity)
     found = differences(claim.statement, read_as, facts.counts_for(claim.subject))
     entry = work.enter(
-        entries.ReadingKeyed(claim=claim.id, statement=read_as, differences=found),
+        entries.ReadingKeyed(claim=claim.id, statement=read_as, differences=found, derivation=rows),
         [f"claim:{claim.id}", *work.streams_of(claim.subject)],
     )
     superseding.supersede_where_due(work, claim.subject)
     return named(entries.REVIEW, entry.seq)
+
+
+def _rows_read(work: Work, claim: ClaimFacts, new: NewReading) -> tuple[NewReading, Derivation]:
+    """A reading of what is worked back: the figure follows from the rows that the reviewer read."""
+    if new.derivation is None:
+        raise invalid(
+            "/derivation",
+            "derivation_missing",
+            f"The figure of {claim.id} is worked back. Key the rows that you read on its pages, or what it takes in.",
+        )
+    found = deriving.work_out(work.session, new.derivation, claim.subject, None, scope(new.scope), pointer=deriving.AT)
+    return deriving.stated_with(new, found.found), found.derivation
 
 
 def decide(work: Work, claim_id: str, new: NewDecision) -> None:

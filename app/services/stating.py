@@ -6,7 +6,7 @@ from app.core.claim import LIMITS, QUANTITIES, AppliesTo, Basis, Bound, Quantity
 from app.core.errors import CantrailError, Fault, Kind, invalid
 from app.core.mass import Stated, Unit, parse_factor, parse_mass
 from app.core.scope import ALL, All, NamesSpoken, Scope, Years
-from app.services.inputs import Said, ScopeIn, StatedMass, YearsIn
+from app.services.inputs import Said, ScopeIn, StatedIn, StatedMass, YearsIn
 
 LIMIT_BASES = frozenset({None, Basis.INCLUDES_CARRIER, Basis.EXCLUDES_CARRIER, Basis.NOT_STATED})
 MASS_BASES = frozenset({None, Basis.INCLUDES_FIXING, Basis.EXCLUDES_FIXING, Basis.NOT_STATED})
@@ -19,9 +19,10 @@ def statement(said: Said, kind: SubjectKind, quantity: Quantity) -> Statement:
     if faults:
         raise CantrailError(Kind.INVALID, "bad_statement", faults[0].message, faults=faults)
     is_limit, is_factor = quantity in LIMITS, quantity is Quantity.OFF_ROAD_FACTOR
+    stated = figure_of(said)
     return Statement(
         quantity=quantity,
-        stated=Stated(said.stated.value, said.stated.unit),
+        stated=Stated(stated.value, stated.unit),
         condition=said.condition,
         per=said.per,
         basis=None if is_factor else said.basis or (Basis.NOT_STATED if is_limit else None),
@@ -30,6 +31,15 @@ def statement(said: Said, kind: SubjectKind, quantity: Quantity) -> Statement:
         applies_to=said.applies_to,
         scope=scope(said.scope),
     )
+
+
+def figure_of(said: Said) -> StatedIn:
+    """The figure that is said. Raises bad input where none is."""
+    if said.stated is None:
+        raise invalid(
+            "/stated", "stated_missing", 'State the figure as the source prints it: {"value": "75", "unit": "kg"}.'
+        )
+    return said.stated
 
 
 def scope(given: ScopeIn) -> Scope:
@@ -73,13 +83,17 @@ def _faults(said: Said, kind: SubjectKind, quantity: Quantity) -> Iterator[Fault
 
 
 def _figure_faults(said: Said, quantity: Quantity) -> Iterator[Fault]:
+    stated = said.stated
+    if stated is None:
+        yield from _raised(lambda: figure_of(said))
+        return
     if quantity is Quantity.OFF_ROAD_FACTOR:
-        if said.stated.unit is not Unit.FACTOR:
+        if stated.unit is not Unit.FACTOR:
             yield Fault("/stated/unit", "not_a_factor", 'An off-road factor is stated in the unit "factor".')
         else:
-            yield from _raised(lambda: parse_factor(said.stated.value))
+            yield from _raised(lambda: parse_factor(stated.value))
         return
-    yield from _raised(lambda: parse_mass(Stated(said.stated.value, said.stated.unit)))
+    yield from _raised(lambda: parse_mass(Stated(stated.value, stated.unit)))
     excluded = _stated(said.excluded_mass)
     if excluded is not None:
         yield from _raised(lambda: parse_mass(excluded, "/excluded_mass/value"))

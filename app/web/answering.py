@@ -16,7 +16,7 @@ from starlette.types import ASGIApp, Receive, Scope, Send
 from app.core.claim import Subject, SubjectKind
 from app.core.errors import CantrailError
 from app.services.answering import Answered
-from app.services.inputs import BudgetIn, BudgetsIn, LimitIn
+from app.services.asked import BudgetIn, BudgetsIn, LimitIn
 from app.web.bodies import MANY_LIMIT, BodyDecoder, of_query, query
 from app.web.edge import body_bytes, json_response, refuse_nul, refuse_other_than_json, registry_of
 from app.web.errors import ProblemError, hung_up, problem, refused

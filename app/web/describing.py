@@ -34,6 +34,9 @@ LISTS: Final = (422, 500, 503)
 WRITES: Final = (400, 401, 403, 404, 409, 413, 415, 422, 500, 503)
 ASKS: Final = (400, 404, 413, 415, 422, 500, 503)
 
+FILES: Final = ("application/pdf", "image/png", "image/jpeg", "text/html", "application/xhtml+xml", "text/plain")
+"""What a document's file may be: the last three are fetched and never uploaded."""
+
 Described = dict[str, Any]
 Responses = dict[int | str, dict[str, Any]]
 
@@ -52,16 +55,13 @@ def gives(shown: Any, status: int = 200, *, refuses: tuple[int, ...] = READS, sa
     }
 
 
-def gives_file(*, refuses: tuple[int, ...] = READS) -> Responses:
-    """A file as it was filed, for `responses`."""
-    content = {kind: {"schema": {"type": "string", "format": "binary"}} for kind in _FILES}
+def gives_file(*, kinds: tuple[str, ...] = FILES, refuses: tuple[int, ...] = (*READS, 415)) -> Responses:
+    """A file of one of some types, for `responses`."""
+    content = {kind: {"schema": {"type": "string", "format": "binary"}} for kind in kinds}
     return {
-        200: {"description": "The file, to be saved.", "content": content},
+        200: {"description": "The file.", "content": content},
         **{each: _refusal(each) for each in refuses},
     }
-
-
-_FILES: Final = ("application/pdf", "image/png", "image/jpeg")
 
 
 def takes(wanted: type[msgspec.Struct]) -> Described:
@@ -78,7 +78,7 @@ def takes_form(wanted: type[msgspec.Struct], further: Described, example: Descri
     schema = {
         "type": "object",
         "properties": {**further, **fields["properties"]},
-        "required": [*further, *fields["required"]],
+        "required": fields["required"],
     }
     body = {"multipart/form-data": {"schema": schema, "example": example}}
     return {"requestBody": {"required": True, "content": body}}

@@ -5,7 +5,7 @@ from typing import Any, Final
 
 from msgspec import inspect
 
-from app.services import inputs
+from app.services import asked, inputs
 from app.services.faults import values_of
 
 EXAMPLES: Final[dict[type, Any]] = {
@@ -45,6 +45,30 @@ EXAMPLES: Final[dict[type, Any]] = {
         "citations": [{"document": "D1017", "page": "214", "quote": "the words on the page"}],
         "interest": "none",
     },
+    inputs.NewDerivation: {
+        "method": "accessory_pages",
+        "vehicle": "orrin-tarn-t2-2019",
+        "condition": "on_road",
+        "rows": [
+            {
+                "accessory": "Slatten platform",
+                "mass": {"value": "24", "unit": "kg"},
+                "load": {"value": "76", "unit": "kg"},
+                "leaves_out": True,
+                "document": "D1017",
+                "page": "1",
+            },
+            {
+                "accessory": "Lattice bars",
+                "mass": {"value": "5.2", "unit": "kg"},
+                "load": {"value": "95", "unit": "kg"},
+                "rating": {"value": "100", "unit": "kg"},
+                "leaves_out": True,
+            },
+        ],
+    },
+    inputs.NewCopyJudgement: {"of": "D1009", "copied": True},
+    inputs.NewTakedown: {"code": "rights", "reason": "The publisher has asked for it on 2 March 2026."},
     inputs.NewCitation: {"document": "D1017", "page": "215", "quote": "the words on the page"},
     inputs.NewReading: {
         "stated": {"value": "75", "unit": "kg"},
@@ -57,14 +81,32 @@ EXAMPLES: Final[dict[type, Any]] = {
     inputs.NewDecision: {"decision": "approve", "reading": "R1049", "reason": "Page 214, table, third row"},
     inputs.NewDispute: {"document": "D1020", "page": "3", "reason": "The newer edition has 60 kg."},
     inputs.NewSettlement: {"settlement": "refute", "code": "superseded_edition", "reason": "The newer edition rules."},
-    inputs.BudgetIn: {
+    inputs.NewEnquiry: {
+        "subject": {"kind": "vehicle", "id": "orrin-tarn-t2-2019"},
+        "asked": "orrin",
+        "quantity": "roof_limit",
+        "conditions": ["off_road", "parked"],
+        "channel": "letter",
+        "questions": "What may the roof carry off road, and what while parked? Is the carrier counted?",
+        "asked_on": "2026-03-02",
+        "answer_by": "2026-03-30",
+        "language": "en",
+    },
+    inputs.EnquiryOutcomeIn: {
+        "outcome": "answered",
+        "document": "D1017",
+        "note": "A letter, with a table.",
+        "answered_on": "2026-03-20",
+        "ask_again": "2027-03-20",
+    },
+    asked.BudgetIn: {
         "vehicle": "orrin-tarn-t2-2019",
         "context": {"year": 2021, "body": "dual_cab", "roofs": ["raised_rail"], "market": "NZ"},
         "condition": "off_road",
         "carriers": [{"id": "pellwick-slatten-rough-p2-2021"}],
         "gear": [{"name": "awning", "mass": 14, "tolerance": 1}, {"category": "recovery_boards"}],
     },
-    inputs.BudgetsIn: {
+    asked.BudgetsIn: {
         "budgets": [
             {"vehicle": "orrin-tarn-t2-2019", "condition": "on_road"},
             {"condition": "on_road", "given_roof": {"limit": 70, "basis": "includes_carrier"}},
@@ -76,6 +118,14 @@ _BY_NAME: Final[dict[str, Any]] = {
     "id": "C1042",
     "claim": "C1042",
     "document": "D1017",
+    "asked": "orrin",
+    "publisher": "orrin",
+    "asked_on": "2026-03-02",
+    "answer_by": "2026-03-30",
+    "closed_on": "2026-03-30",
+    "on": "2026-03-30",
+    "ask_again": "2027-03-20",
+    "outcome": "no_answer",
     "reading": "R1049",
     "slug": "orrin",
     "maker": "orrin",
@@ -111,6 +161,9 @@ _BY_NAME: Final[dict[str, Any]] = {
     "streams": ["claim:C1042", "vehicle:orrin-tarn-t2-2019"],
     "binding": ["vehicle_roof"],
     "scope": {"roofs": "all"},
+    "takes": [],
+    "multiple": 2,
+    "rows": [],
 }
 
 

@@ -1,11 +1,14 @@
 """What lists are asked. A filter that a list does not have is refused, as an unknown member of a body is: one that was
 misspelt and passed over would look as if everything answered to it."""
 
-from typing import Annotated, Final
+from typing import Annotated, Final, Literal
 
 from msgspec import Meta
 
-from app.services.inputs import Input, Name, Slug, Year
+from app.core.claim import Condition, SubjectKind
+from app.core.enquiry import EnquiryState, Outcome
+from app.core.letter_words import Language
+from app.services.inputs import Day, Input, Name, Slug, Year
 
 _MOST: Final = 2**53
 """Readers of JSON differ over whole numbers above this."""
@@ -43,6 +46,26 @@ class ListDocuments(Paged, frozen=True, kw_only=True):
     """Documents, of one publisher."""
 
     publisher: Slug | None = None
+
+
+class ListEnquiries(Paged, frozen=True, kw_only=True):
+    """Enquiries about subjects of a kind or one of them, put to a publisher, open or closed, worth asking again."""
+
+    subject_kind: SubjectKind | None = None
+    subject: Annotated[str, Meta(max_length=80, description="A slug, or a fitment's id; with its kind.")] | None = None
+    publisher: Annotated[Slug, Meta(description="Whom they were put to.")] | None = None
+    state: EnquiryState | None = None
+    outcome: Outcome | None = None
+    ask_again_before: Annotated[Day, Meta(description="Worth asking again from a day before this one.")] | None = None
+
+
+class AskLetter(Input, frozen=True, kw_only=True):
+    """What a letter about a vehicle's roof is to be."""
+
+    publisher: Annotated[Slug, Meta(description="To whom; the vehicle's maker if left out.")] | None = None
+    condition: Annotated[list[Condition], Meta(max_length=3, description="Asked about; all if left out.")] | None = None
+    language: Language = Language.EN
+    format: Literal["json", "text"] = "json"
 
 
 class ListChanges(Input, frozen=True, kw_only=True):

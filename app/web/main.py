@@ -9,7 +9,7 @@ from fastapi import APIRouter, FastAPI
 from app.bootstrap import SERVED, Registry, open_registry
 from app.settings import Settings
 from app.web.answering import AnswersFirst
-from app.web.api import answers, claims, documents, feed, subjects
+from app.web.api import answers, claims, derivations, documents, enquiries, feed, subjects
 from app.web.describing import describe
 from app.web.errors import add_handlers
 
@@ -42,7 +42,15 @@ def create_app(registry: Registry) -> FastAPI:
     )
     app.state.registry = registry
     api = APIRouter(prefix=API)
-    for router in (answers.router, subjects.router, claims.router, documents.router, feed.router):
+    for router in (
+        answers.router,
+        subjects.router,
+        claims.router,
+        derivations.router,
+        documents.router,
+        enquiries.router,
+        feed.router,
+    ):
         api.include_router(router)
     app.include_router(api)
     app.include_router(feed.health)

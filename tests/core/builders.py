@@ -332,6 +332,9 @@ class History:
     def cite(self, claim: str, document: str, *, later: bool = False) -> None:
         self.tell("author", entries.CitationAdded(claim, document, "214", None, None, later))
 
+    def look(self, claim: str, citation: str, outcome: str) -> None:
+        self.tell("system", entries.CitationRead(claim, citation, HASH, outcome, None, None))
+
     def read(self, claim: str, reviewer: str, *differences: str) -> str:
         keyed = entries.ReadingKeyed(claim, roof_limit(), differences)
         return named(entries.REVIEW, int(self.tell(reviewer, keyed)))

@@ -5,13 +5,11 @@ from fractions import Fraction
 import msgspec
 import pytest
 
-from app.core.claim import AppliesTo, Condition, SubjectKind
+from app.core.claim import ON_OWN_RATING, ON_ROOF, AppliesTo, Condition, SubjectKind
 from app.core.conditions import (
     ANYTHING,
     OFF_ROAD_NOT_RECORDED,
-    ON_OWN_RATING,
     ON_ROAD_NOT_RECORDED,
-    ON_ROOF,
     PARKED_FROM_DRIVING,
     Figures,
     Ruling,
@@ -22,7 +20,6 @@ from app.core.conditions import (
     times,
 )
 from app.core.given import GivenPart, GivenRoof, as_given
-from app.core.lifecycle import State
 from app.core.mass import Counts
 from app.core.scope import Car, Scope
 from app.core.scoring import figures
@@ -35,6 +32,7 @@ from tests.core.builders import (
     ON_ROAD,
     PARKED,
     Told,
+    disputed,
     factor,
     figures_of,
     kg,
@@ -59,6 +57,11 @@ def ruling(condition: Condition, *claims: Told, demand: float = 0.80, part: bool
 
 def amounts(lines: tuple[Line, ...]) -> list[tuple[Side, int, Firmness]]:
     return [(line.side, line.grams, line.firmness) for line in lines]
+
+
+def gross(condition: Condition, *claims: Told) -> int | None:
+    line = ruling(condition, *claims).line(GROSS)
+    return None if line is None else line.grams
 
 
 # On-road
@@ -266,7 +269,7 @@ def test_a_parked_guess_is_never_part_of_the_answer() -> None:
     assert ruling(PARKED, once(roof_limit("75"))).figure == ()
 
 
-# A floor in one driving condition beside a figure in the other
+# What two reviewers approved goes on limiting while it does not set
 
 
 @pytest.mark.parametrize(
@@ -274,13 +277,39 @@ def test_a_parked_guess_is_never_part_of_the_answer() -> None:
     [(ON_ROAD, ON_ROAD, OFF_ROAD), (OFF_ROAD, ON_ROAD, OFF_ROAD), (OFF_ROAD, OFF_ROAD, ON_ROAD)],
 )
 def test_disputing_a_floor_raises_no_answer(condition: Condition, floor: Condition, figure: Condition) -> None:
-    other = told(roof_limit("75", figure), id="C2")
-    stands = ruling(condition, told(roof_limit("50", floor, bound=AT_LEAST)), other)
-    floored = told(roof_limit("50", floor, bound=AT_LEAST), 0.4, state=State.DISPUTED, undisputed=0.95)
-    disputed = ruling(condition, floored, other)
+    floored, other = told(roof_limit("50", floor, bound=AT_LEAST)), told(roof_limit("75", figure), 0.9, id="C2")
 
-    assert min(line.grams for line in stands.figure) == 50_000
-    assert min((line.grams for line in disputed.figure), default=0) <= 50_000
+    assert gross(condition, floored, other) == 50_000
+    found = ruling(condition, disputed(floored), other).line(GROSS)
+    assert found == Line(GROSS, 50_000, FLOOR, ("C1",), (Support(0.9, "C2"),))
+
+
+def test_of_floors_that_wait_the_lowest_limits() -> None:
+    low, high = (disputed(told(roof_limit(kg, bound=AT_LEAST), id=f"C{kg}")) for kg in ("30", "80"))
+    other = told(roof_limit("75", OFF_ROAD))
+
+    assert gross(ON_ROAD, low, high, other) == gross(ON_ROAD, high, low, other) == 30_000
+    assert gross(ON_ROAD, high, other) == 75_000
+
+
+def test_a_floor_that_waits_limits_nothing_that_it_did_not() -> None:
+    low, low_parked = (disputed(told(roof_limit("30", of, bound=AT_LEAST))) for of in (ON_ROAD, PARKED))
+    figure, floor = told(roof_limit("75"), id="C2"), told(roof_limit("75", bound=AT_LEAST), id="C2")
+
+    assert gross(ON_ROAD, low, figure) == gross(ON_ROAD, low, floor) == 75_000
+    assert gross(PARKED, low_parked, figure) == gross(PARKED, low_parked, floor) == 75_000
+
+
+def test_a_claim_that_waits_gives_no_figure() -> None:
+    floored, exact = disputed(told(roof_limit("50", bound=AT_LEAST))), disputed(told(roof_limit("50"), id="C2"))
+
+    assert [gross(condition, floored, exact) for condition in Condition] == [None, None, None]
+
+
+def test_a_floor_that_one_reviewer_approved_limits_nothing() -> None:
+    other = told(roof_limit("75", OFF_ROAD), id="C2")
+
+    assert gross(ON_ROAD, once(roof_limit("50", bound=AT_LEAST)), other) == 75_000
 
 
 # The demand

@@ -131,7 +131,7 @@ def test_evidence_that_is_no_longer_held_counts_against() -> None:
     history = History()
     claim = approved(history)
     facts = history.facts
-    facts.documents["D1"] = msgspec.structs.replace(facts.documents["D1"], held=False)
+    facts.documents["D1"] = msgspec.structs.replace(facts.documents["D1"], taken_down=True)
 
     explanation = explain(facts.claims[claim], facts)
 
@@ -362,7 +362,9 @@ def test_masses_for_each_agree_once_the_record_is_confirmed() -> None:
 
 
 def contradiction(explanation: Explanation) -> list[tuple[float, str | None]]:
-    return [(each.points, each.about) for each in explanation.points if each.code.startswith("contradiction.")]
+    return [
+        (round(each.points, 6), each.about) for each in explanation.points if each.code.startswith("contradiction.")
+    ]
 
 
 def test_a_lower_root_takes_away_what_its_claim_is_worth() -> None:
@@ -676,7 +678,7 @@ def test_evidence_of_a_low_claim_that_is_taken_down_raises_no_other_s_confidence
     before = history.explained(high).confidence
     facts = history.facts
     page = facts.claims[low].citations[0].document
-    facts.documents[page] = msgspec.structs.replace(facts.documents[page], held=False)
+    facts.documents[page] = msgspec.structs.replace(facts.documents[page], taken_down=True)
 
     assert explain(facts.claims[high], facts).confidence <= before
 
@@ -690,7 +692,7 @@ def test_a_root_that_is_not_held_takes_no_cap_away() -> None:
     claim = history.claim(roof_limit("75"), source=SourceType.MAKER_STATEMENT, cites=[history.document(A), gone])
     history.read_and_approve(claim)
     facts = history.facts
-    facts.documents[gone] = msgspec.structs.replace(facts.documents[gone], held=False)
+    facts.documents[gone] = msgspec.structs.replace(facts.documents[gone], taken_down=True)
 
     assert caps(explain(facts.claims[claim], facts)) == {"repeats_carrier_rating": 0.6}
 
@@ -704,7 +706,7 @@ def test_it_takes_a_held_page_and_two_approvals_to_agree() -> None:
     history.approve(other, "second")
     facts = history.facts
     page = facts.claims[other].citations[0].document
-    facts.documents[page] = msgspec.structs.replace(facts.documents[page], held=False)
+    facts.documents[page] = msgspec.structs.replace(facts.documents[page], taken_down=True)
 
     assert once == []
     assert agreement(history.explained(claim)) == [(0.8, B)]
@@ -751,3 +753,38 @@ def test_bounds_of_what_is_scored_do_not_matter_to_its_own_points() -> None:
     found = {history.explained(history.claim(roof_limit(bound=bound))).sum for bound in Bound}
 
     assert len(found) == 1
+
+
+# What the machine reads
+
+
+def test_a_figure_that_is_found_on_one_of_its_pages_counts_for_and_one_on_none_against() -> None:
+    history = History()
+    history.vehicle()
+    claim = history.claim(cites=[history.document("a" * 64), history.document("b" * 64)])
+    first, second = (citation.id for citation in history.facts.claims[claim].citations)
+
+    def reading() -> dict[str, float]:
+        told = explain(history.facts.claims[claim], history.facts).points
+        return {each.code: each.points for each in told if each.code.startswith("reading")}
+
+    assert reading() == {}
+    history.look(claim, first, "no_text")
+    assert reading() == {}
+    history.look(claim, first, "not_found")
+    assert reading() == {"reading.not_found": -1.0}
+    history.look(claim, second, "found")
+    assert reading() == {"reading.found": 0.6}
+
+
+def test_a_low_claim_whose_figure_is_not_found_contradicts_as_much_as_before() -> None:
+    history = History()
+    history.vehicle()
+    high = history.claim(cites=[history.document("a" * 64)])
+    history.approve(high)
+    low = history.claim(roof_limit("60"), cites=[history.document("b" * 64)])
+    history.read_and_approve(low, "third")
+    before = explain(history.facts.claims[high], history.facts).confidence
+    history.look(low, history.facts.claims[low].citations[0].id, "not_found")
+
+    assert explain(history.facts.claims[high], history.facts).confidence == before

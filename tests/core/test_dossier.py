@@ -156,7 +156,8 @@ def test_roots_are_counted_and_copies_are_not() -> None:
     facts = history.facts
 
     assert facts.roots_of(facts.claims[claim]) == {"a" * 64: True, "b" * 64: True}
-    assert facts.documents[page] == Document(page, "maker", "handbook", "a" * 64, held=True)
+    assert facts.documents[page] == Document(page, int(page[1:]), "maker", "handbook", "a" * 64)
+    assert facts.documents[page].held
 
 
 def test_a_root_is_held_while_one_copy_of_it_is() -> None:
@@ -164,9 +165,9 @@ def test_a_root_is_held_while_one_copy_of_it_is() -> None:
     page, copy = history.document(), history.document()
     claim = history.claim(cites=[page, copy])
     facts = history.facts
-    facts.documents[page] = msgspec.structs.replace(facts.documents[page], held=False)
+    facts.documents[page] = msgspec.structs.replace(facts.documents[page], taken_down=True)
     assert facts.roots_of(facts.claims[claim]) == {HASH: True}
-    facts.documents[copy] = msgspec.structs.replace(facts.documents[copy], held=False)
+    facts.documents[copy] = msgspec.structs.replace(facts.documents[copy], taken_down=True)
 
     assert facts.roots_of(facts.claims[claim]) == {HASH: False}
 

@@ -45,6 +45,11 @@ def test_a_usual_range_has_a_bottom_and_a_top_and_is_as_heavy_as_its_top() -> No
     assert usual("tents", TENT, 2) == Item("tents", 100_000, 200_000, 200_000)
 
 
+def test_a_usual_range_reaches_up_to_what_was_approved() -> None:
+    assert usual("tents", TENT, 2, [40_000, 110_000]) == Item("tents", 100_000, 220_000, 220_000)
+    assert usual("tents", TENT, 2, [40_000]) == usual("tents", TENT, 2)
+
+
 def test_a_thing_of_which_nothing_is_known_has_no_mass() -> None:
     assert usual("thing", None, 2) == Item("thing", None, None, None)
 

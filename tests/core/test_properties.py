@@ -167,9 +167,6 @@ def test_nothing_that_weakens_a_claim_raises_an_answer(seed: int) -> None:
     before = allowed(case)
     for claims in claims_in(case):
         for claim in claims:
-            # An at_least of one driving condition beside a figure of the other is a case of its own: see test_conditions.
-            if claim.get("bound") == "at_least" and claim.get("condition") in {"on_road", "off_road"}:
-                continue
             match rng.choice(["leave", "leave", "dispute", "age", "score"]):
                 case "dispute" if claim["state"] == "approved":
                     claim.update(state="disputed", confidence=min(claim["confidence"], 0.4))

@@ -10,11 +10,14 @@ from alembic.migration import MigrationContext
 from alembic.script import ScriptDirectory
 from sqlalchemy import inspect, make_url
 
+from app.bootstrap import prepare
 from app.core.errors import CantrailError
 from app.persistence import migrate
 from app.persistence.models import Row
 from app.persistence.session import Database
+from app.settings import Settings
 from tests.persistence.story import whole_life
+from tests.persistence.test_projection import tables
 from tests.postgres import Postgres
 
 
@@ -85,8 +88,26 @@ def test_the_tables_can_be_taken_back_and_the_ledger_cannot(bare_url: str) -> No
     database.dispose()
 
 
-def test_the_line_of_migrations_does_not_fork() -> None:
-    assert len(ScriptDirectory.from_config(migrate._config()).get_heads()) == 1
+def test_the_line_of_migrations_does_not_fork_and_ends_in_the_newest() -> None:
+    assert ScriptDirectory.from_config(migrate._config()).get_heads() == [migrate.NEWEST]
+
+
+def test_alembic_is_loaded_only_to_bring_a_database_up(database_url: str) -> None:
+    look = (
+        "import sys; from app.persistence import migrate; from app.persistence.session import Database; "
+        f"print(migrate.is_current(Database({database_url!r})), 'alembic' in sys.modules)"
+    )
+    ran = subprocess.run([sys.executable, "-c", look], capture_output=True, text=True, check=True)
+    assert ran.stdout == "True False\n"
+
+
+def test_a_database_that_stands_at_another_migration_is_not_current(bare_url: str) -> None:
+    database = Database(bare_url)
+    migrate.upgrade(database)
+    with database.write() as session:
+        session.connection().exec_driver_sql("UPDATE alembic_version SET version_num = 'evidence'")
+    assert not migrate.is_current(database)
+    database.dispose()
 
 
 def test_an_ordinary_role_may_append_and_not_change(postgres: Postgres, worker_id: str) -> None:
@@ -126,3 +147,23 @@ def test_alembic_itself_runs_from_the_checkout(tmp_path: Path) -> None:
 def test_a_database_that_cannot_be_reached_is_told(tmp_path: Path) -> None:
     with pytest.raises(CantrailError, match="cannot be used now"):
         migrate.is_current(Database(f"sqlite:///{tmp_path}"))
+
+
+def test_a_registry_from_before_is_brought_up_with_its_ledger_replayed(tmp_path: Path) -> None:
+    """Tables that others point at are dropped by a migration: `init` makes them again from the ledger."""
+    settings = Settings(data_dir=tmp_path)
+    database = prepare(settings)
+    story = whole_life(database)
+    before = tables(story.database)
+    with database.write() as session:
+        config = migrate._config()
+        config.attributes["connection"] = session.connection()
+        command.downgrade(config, "index")
+    assert not migrate.is_current(database)
+    database.dispose()
+
+    again = prepare(settings)
+
+    assert migrate.is_current(again)
+    assert tables(again) == before
+    again.dispose()

@@ -4,8 +4,10 @@ from datetime import UTC, datetime, timedelta
 
 from app.core import entries
 from app.core.claim import Basis, Condition, Interest, Quantity, SourceType, Statement, Subject, SubjectKind
+from app.core.derived import Accessory, Derivation, Method
 from app.core.entries import Entry, Payload
 from app.core.mass import Per, Stated, Unit
+from app.core.pages import Box
 from app.core.scope import ALL, Scope, Years
 from app.persistence.projection import record
 from app.persistence.session import Database
@@ -129,6 +131,55 @@ def subjects(story: Story) -> None:
             story.tell(reviewer, entries.RecordConfirmed(Subject(kind, id), None), f"{kind}:{id}")
 
 
+def enquiries(story: Story, document: str) -> None:
+    """One that is answered late, after its day, and one that is still open."""
+    asked = entries.EnquiryOpened(
+        VEHICLE,
+        "orrin",
+        Quantity.ROOF_LIMIT,
+        (Condition.OFF_ROAD, Condition.PARKED),
+        "letter",
+        TEXT,
+        "2026-01-05",
+        "2026-02-02",
+        "en",
+    )
+    id = entries.named(entries.ENQUIRY, story.database.probe() + 1)
+    streams = (f"enquiry:{id}", VEHICLE.stream, "publisher:orrin/enquiries")
+    story.tell("writer", asked, *streams)
+    story.tell("system", entries.EnquiryLapsed(id), *streams)
+    story.tell("writer", entries.EnquiryClosed(id, "answered", document, TEXT, "2026-02-27", "2027-02-27"), *streams)
+    later = entries.named(entries.ENQUIRY, story.database.probe() + 1)
+    story.tell("writer", asked, f"enquiry:{later}", *streams[1:])
+
+
+def documents(story: Story, document: str, claim: str) -> None:
+    """An address that is fetched twice and asked in vain, pages that are read, a citation looked at, a derivation, two
+    documents judged to be copies, and one taken down."""
+    addressed = entries.DocumentAddressed("orrin", "maker_page", None, None, None, None, "en", None, TEXT)
+    page = entries.named(entries.DOCUMENT, story.tell("writer", addressed).seq)
+    story.tell("system", entries.AddressChecked(page, "fetch_timed_out"), f"document:{page}")
+    for file in ("c" * 64, "d" * 64):
+        story.tell("system", entries.SnapshotKept(page, file, 2000, "text/html"), f"document:{page}")
+    story.tell("system", entries.AddressChecked(page, "same"), f"document:{page}")
+    read = entries.PagesRead(document, FILE, 12, "layer", "e" * 64, ("form",), (3, 5, 2**47), None)
+    story.tell("system", read, f"document:{document}")
+    story.tell("system", entries.PagesRead(page, "c" * 64, 0, "none", None, (), (), "file_bomb"), f"document:{page}")
+    citation = entries.named(entries.CITATION, story.cite(claim, document, later=True).seq)
+    found = entries.CitationRead(claim, citation, FILE, "found", 7, Box(100, 200, 300, 400))
+    story.about(claim, "system", found)
+    story.about(claim, "system", entries.EvidenceChanged(claim, document, "d" * 64, "not_found"))
+    carrier = Subject(SubjectKind.CARRIER, "orrin-deck")
+    row = Accessory("Deck", Stated("24", Unit.KG), Stated("76", Unit.KG), leaves_out=True, subject=carrier)
+    derivation = Derivation(Method.ACCESSORY_PAGES, rows=(row,))
+    derived = story.claim("60")
+    story.about(derived, "writer", entries.ClaimDerived(derived, derivation))
+    judged = entries.CopyJudged(page, document, copied=True)
+    story.tell("writer", judged, f"document:{page}", f"document:{document}")
+    taken = entries.DocumentTakenDown(page, ("c" * 64, "d" * 64), "rights", TEXT)
+    story.tell("steward", taken, f"document:{page}")
+
+
 def whole_life(database: Database) -> Story:
     """Every type of entry, and every state that a claim can be in."""
     story = Story(database)
@@ -156,4 +207,6 @@ def whole_life(database: Database) -> Story:
     rejected = story.claim("500")
     story.cite(rejected, document)
     story.decide(rejected, "reject", "carrier_rating_quoted")
+    enquiries(story, document)
+    documents(story, document, asked)
     return story

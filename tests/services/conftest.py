@@ -5,6 +5,7 @@ from pathlib import Path
 import pytest
 
 from app.persistence.session import Database
+from tests.services.outdoors import Outdoors
 from tests.services.trade import Trade
 
 
@@ -14,3 +15,11 @@ def trade(database: Database, tmp_path: Path) -> Trade:
     trade = Trade(database, tmp_path / "evidence")
     trade.furnish()
     return trade
+
+
+@pytest.fixture
+def outdoors(database: Database, tmp_path: Path) -> Outdoors:
+    """The same, with a worker, papers with words and addresses."""
+    outdoors = Outdoors(database, tmp_path / "evidence")
+    outdoors.furnish()
+    return outdoors

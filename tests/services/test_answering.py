@@ -13,8 +13,8 @@ from app.core.claim import Condition, Subject, SubjectKind
 from app.core.errors import CantrailError
 from app.persistence.session import Database
 from app.services.answering import Answers
+from app.services.asked import BudgetIn, BudgetsIn, LimitIn
 from app.services.changes import changes
-from app.services.inputs import BudgetIn, BudgetsIn, LimitIn
 from tests.services.trade import VEHICLE, Trade
 
 ROOF = Subject(SubjectKind.VEHICLE, VEHICLE)

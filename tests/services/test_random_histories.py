@@ -14,8 +14,8 @@ from app.persistence.base import table_of
 from app.persistence.projection import PROJECTED
 from app.persistence.session import Database
 from app.services.answering import Answers
+from app.services.asked import LimitIn
 from app.services.facts import facts_about
-from app.services.inputs import LimitIn
 from tests.services.trade import VEHICLE, Trade
 
 HISTORIES = 4

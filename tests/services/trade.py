@@ -13,9 +13,9 @@ from app.core.permissions import MAY, Role
 from app.persistence.session import Database
 from app.services import accounts, claims, daily, disputing, documents, looking, rebuilding, reviewing, subjects
 from app.services.answering import Answers
+from app.services.asked import LimitIn
 from app.services.inputs import (
     Confirmation,
-    LimitIn,
     NewCarrier,
     NewClaim,
     NewDecision,
@@ -41,6 +41,7 @@ PEOPLE = {
     "second": Role.REVIEWER,
     "third": Role.REVIEWER,
     "fourth": Role.REVIEWER,
+    "steward": Role.STEWARD,
 }
 SAID: dict[str, Any] = {
     "stated": {"value": "75", "unit": "kg"},

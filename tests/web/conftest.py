@@ -9,6 +9,7 @@ from app.bootstrap import Registry, open_registry
 from app.services import rebuilding
 from app.settings import Settings
 from app.web.main import create_app
+from tests.outside import PlainReader, WrittenWeb
 from tests.web.people import People, let_in
 from tests.web.talking import Client, talking_to
 
@@ -16,7 +17,8 @@ from tests.web.talking import Client, talking_to
 @pytest.fixture
 def registry(database_url: str, tmp_path: Path) -> Iterator[Registry]:
     """A registry that has just begun."""
-    registry = open_registry(Settings(data_dir=tmp_path / "data", database_url=database_url))
+    settings = Settings(data_dir=tmp_path / "data", database_url=database_url)
+    registry = open_registry(settings, reader=PlainReader(), fetcher=WrittenWeb())
     with registry.database.write() as session:
         rebuilding.begin(session, now=registry.clock.now())
     yield registry

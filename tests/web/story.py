@@ -61,6 +61,15 @@ class Story:
         }
         return str(self.post("/claims", body)["id"]), body
 
+    def enquiry(self, **body: Any) -> str:
+        said = {
+            "quantity": "roof_limit",
+            "channel": "letter",
+            "questions": "What may the roof carry?",
+            "asked_on": "2026-01-05",
+        }
+        return str(self.post("/enquiries", {**said, **body})["id"])
+
     def read(self, claim: str, body: Any, by: str) -> Any:
         said = {field: body[field] for field in READING if field in body}
         return self.post(f"/claims/{claim}/readings", said, by)

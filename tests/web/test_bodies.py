@@ -14,8 +14,9 @@ from app.core.claim import Condition
 from app.core.errors import CantrailError
 from app.core.scope import Roof
 from app.services import inputs
+from app.services.asked import BudgetIn, ContextIn, LimitIn
 from app.services.faults import PATTERNS, faults_in
-from app.services.inputs import BudgetIn, ContextIn, Input, LimitIn, NewClaim
+from app.services.inputs import Input, NewClaim
 from app.web.bodies import BodyDecoder, query
 from app.web.errors import ProblemError
 from app.web.examples import EXAMPLES

@@ -70,6 +70,8 @@ def test_a_filter_is_never_passed_over(client: Client) -> None:
         ("publishers?q=orrin", "/q", "unknown_member"),
         ("documents?limit=201", "/limit", "out_of_range"),
         ("claims/C1/history?after=5", "/after", "unknown_member"),
+        ("enquiries?state=done", "/state", "not_one_of"),
+        ("enquiries?ask_again_before=soon", "/ask_again_before", "bad_format"),
         ("changes?after=first", "/after", "wrong_type"),
         ("changes?cursor=5", "/cursor", "unknown_member"),
     ):

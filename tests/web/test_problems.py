@@ -1,6 +1,7 @@
 """Everything that is refused is told as a problem: its status, its code, and a sentence that says what to do."""
 
-from pathlib import Path
+from collections.abc import Iterator
+from datetime import timedelta
 from typing import Any
 
 import pytest
@@ -161,7 +162,10 @@ class FailingStore:
     def get(self, sha256: str) -> bytes:
         raise self._error
 
-    def path(self, sha256: str) -> Path:
+    def remove(self, sha256: str) -> None:
+        raise self._error
+
+    def older_than(self, age: timedelta) -> Iterator[str]:
         raise self._error
 
 

@@ -16,6 +16,7 @@ EVERYBODY: Final = ("anonymous", "contributor", "reviewer", "steward", "disabled
 OPEN: Final = (True, True, True, True, True)
 SUBMIT: Final = (False, True, True, True, False)
 REVIEW: Final = (False, False, True, True, False)
+STEWARD: Final = (False, False, False, True, False)
 
 TABLE: Final[dict[tuple[str, str], tuple[bool, ...]]] = {
     ("GET", "/healthz"): OPEN,
@@ -49,10 +50,17 @@ TABLE: Final[dict[tuple[str, str], tuple[bool, ...]]] = {
             "documents",
             "documents/{id}",
             "documents/{id}/file",
+            "documents/{id}/snapshots/{sha256}",
+            "documents/{id}/pages/{number}",
+            "documents/{id}/pages/{number}/picture",
+            "documents/{id}/resembling",
             "claims/{id}",
             "claims/{id}/confidence",
             "claims/{id}/history",
             "disputes/{id}",
+            "enquiries",
+            "enquiries/{id}",
+            "vehicles/{id}/letter",
             "changes",
         )
     },
@@ -68,12 +76,18 @@ TABLE: Final[dict[tuple[str, str], tuple[bool, ...]]] = {
             "gear",
             "fitments",
             "documents",
+            "documents/{id}/fetches",
+            "documents/{id}/copies",
+            "derivations",
             "claims",
             "claims/{id}/citations",
             "claims/{id}/withdrawal",
             "claims/{id}/disputes",
+            "enquiries",
+            "enquiries/{id}/outcome",
         )
     },
+    ("POST", "/api/v1/documents/{id}/takedown"): STEWARD,
     **{
         ("POST", f"/api/v1/{path}"): REVIEW
         for path in (
@@ -98,6 +112,9 @@ CLAIM: Final = {
 }
 BODIES: Final[dict[str, Any]] = {
     "budget": {"vehicle": "orrin-tarn-2019", "condition": "on_road"},
+    "derivations": {"method": "accessory_pages", "rows": []},
+    "copies": {"of": "D1", "copied": True},
+    "takedown": {"code": "rights", "reason": "Asked for."},
     "budgets": {"budgets": [{"vehicle": "orrin-tarn-2019", "condition": "on_road"}]},
     "publishers": {"name": "Orrin", "kind": "vehicle_maker"},
     "vehicles": {"maker": "orrin", "model": "Tarn", "years": {"from": 2019}},
@@ -106,6 +123,16 @@ BODIES: Final[dict[str, Any]] = {
     "gear": {"maker": "bivvenholt", "model": "Dormelle", "category": "rooftop_tent"},
     "fitments": {"vehicle": "orrin-tarn-2019", "carrier": "pellwick-slatten"},
     "claims": CLAIM,
+    "enquiries": {
+        "subject": {"kind": "vehicle", "id": "orrin-tarn-2019"},
+        "asked": "orrin",
+        "quantity": "roof_limit",
+        "conditions": ["on_road"],
+        "channel": "letter",
+        "questions": "What may the roof carry?",
+        "asked_on": "2026-01-05",
+    },
+    "outcome": {"outcome": "declined"},
     "citations": {"document": "D1"},
     "disputes": {"reason": "It is less."},
     "confirmations": {},

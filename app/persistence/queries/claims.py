@@ -2,18 +2,28 @@
 
 from typing import NamedTuple
 
-from sqlmodel import col, select
+from sqlmodel import col, func, select
 from sqlmodel.sql.expression import SelectOfScalar
 
 from app.core.claim import Condition, Quantity, SourceType, Subject, SubjectKind
 from app.core.lifecycle import BINDING, State
 from app.core.review import DisputeState
-from app.persistence.models import Citation, Claim, Decision, Dispute, Document, Fitment, Reading, Settlement
+from app.persistence.models import (
+    Citation,
+    Claim,
+    Decision,
+    Dispute,
+    Document,
+    Fitment,
+    Reading,
+    Settlement,
+    TakenInput,
+)
 from app.persistence.session import AnySession
 
 
 class Rejected(NamedTuple):
-    """A rejected claim, and the roots of what it cited: the hashes of its documents' files."""
+    """A rejected claim, and the origins of what it cited: the hashes of its documents' files, or else their ids."""
 
     claim: Claim
     roots: frozenset[str]
@@ -65,13 +75,13 @@ def rejected_like(
     )
     claims = list(session.exec(wanted.order_by(col(Claim.seq))))
     cited = (
-        select(Citation.claim, Document.sha256)
+        select(Citation.claim, func.coalesce(Document.sha256, Document.id))
         .join(Document, col(Document.id) == Citation.document)
         .where(col(Citation.claim).in_([each.id for each in claims]))
     )
     roots: dict[str, set[str]] = {}
-    for id, sha256 in session.exec(cited):
-        roots.setdefault(id, set()).add(sha256)
+    for id, origin in session.exec(cited):
+        roots.setdefault(id, set()).add(origin)
     return [Rejected(each, frozenset(roots.get(each.id, ()))) for each in claims]
 
 
@@ -115,6 +125,28 @@ def vehicles_stated_beside(session: AnySession, *, carrier: str) -> list[str]:
         col(Claim.subject_id).in_(fitted),
     )
     return sorted(set(session.exec(wanted)))
+
+
+def depending_on(session: AnySession, *, subject: Subject) -> list[Subject]:
+    """The subjects with claims that are worked back from claims on a subject."""
+    wanted = (
+        select(Claim.subject_kind, Claim.subject_id)
+        .join(TakenInput, col(TakenInput.claim) == Claim.id)
+        .where(TakenInput.subject_kind == subject.kind, TakenInput.subject_id == subject.id)
+        .distinct()
+    )
+    return sorted(Subject(SubjectKind(kind), id) for kind, id in session.exec(wanted))
+
+
+def subjects_citing(session: AnySession, *, document: str) -> list[Subject]:
+    """The subjects with claims that cite a document."""
+    wanted = (
+        select(Claim.subject_kind, Claim.subject_id)
+        .join(Citation, col(Citation.claim) == Claim.id)
+        .where(Citation.document == document)
+        .distinct()
+    )
+    return sorted(Subject(SubjectKind(kind), id) for kind, id in session.exec(wanted))
 
 
 def citations_of(session: AnySession, *, claim: str) -> list[Citation]:

@@ -1,10 +1,11 @@
-"""Documents, and the texts that are held by hash."""
+"""Documents, their snapshots and copies, and the texts that are held by hash."""
 
 from collections.abc import Sequence
+from typing import NamedTuple
 
-from sqlmodel import col, select
+from sqlmodel import col, func, or_, select
 
-from app.persistence.models import Document, HeldText
+from app.persistence.models import Citation, CopyJudgement, Document, HeldText, Sketch, Snapshot
 from app.persistence.session import AnySession
 
 _AT_ONCE = 500
@@ -26,6 +27,70 @@ def documents(session: AnySession, *, after_seq: int, limit: int, publisher: str
 def documents_with(session: AnySession, *, sha256: str) -> list[Document]:
     """The documents that are one and the same file, oldest first."""
     return list(session.exec(select(Document).where(Document.sha256 == sha256).order_by(col(Document.seq))))
+
+
+def documents_at(session: AnySession, *, address_sha256: str) -> list[Document]:
+    """The documents that are published at one address, oldest first."""
+    at = select(Document).where(Document.address_sha256 == address_sha256)
+    return list(session.exec(at.order_by(col(Document.seq))))
+
+
+def documents_of_file(session: AnySession, *, sha256: str) -> list[Document]:
+    """The documents that hold a file, as their own or as a later snapshot, oldest first."""
+    later = select(Snapshot.document).where(Snapshot.sha256 == sha256)
+    wanted = select(Document).where(or_(col(Document.sha256) == sha256, col(Document.id).in_(later)))
+    return list(session.exec(wanted.order_by(col(Document.seq))))
+
+
+def snapshots(session: AnySession, *, document: str) -> list[Snapshot]:
+    """What a document's address gave, oldest first."""
+    return list(session.exec(select(Snapshot).where(Snapshot.document == document).order_by(col(Snapshot.seq))))
+
+
+def judgements(session: AnySession, *, document: str) -> list[CopyJudgement]:
+    """What people say of a document and its copies, oldest first."""
+    about = or_(col(CopyJudgement.document) == document, col(CopyJudgement.of) == document)
+    return list(session.exec(select(CopyJudgement).where(about).order_by(col(CopyJudgement.seq))))
+
+
+class Alike(NamedTuple):
+    """A document, and how many numbers of another's sketch it shares."""
+
+    document: str
+    shared: int
+
+
+def alike(session: AnySession, *, document: str, at_least: int, limit: int) -> list[Alike]:
+    """The documents whose sketches share most with another's, the likest first."""
+    own = select(Sketch.number).where(Sketch.document == document)
+    shared = func.count()
+    wanted = (
+        select(Sketch.document, shared)
+        .where(col(Sketch.number).in_(own), Sketch.document != document)
+        .group_by(col(Sketch.document))
+        .having(shared >= at_least)
+        .order_by(shared.desc(), col(Sketch.document))
+        .limit(limit)
+    )
+    return [Alike(id, count) for id, count in session.exec(wanted)]
+
+
+def citations_of_document(session: AnySession, *, document: str) -> list[Citation]:
+    """The citations of a document."""
+    return sorted(
+        session.exec(select(Citation).where(Citation.document == document)), key=lambda each: int(each.id[1:])
+    )
+
+
+def files_held(session: AnySession) -> set[str]:
+    """The hash of every file that the tables speak of and that was not taken down: documents' own, their later
+    snapshots', and those that hold their text."""
+    standing = col(Document.taken_down).is_(None)
+    kept = select(Snapshot.sha256).join(Document, col(Document.id) == Snapshot.document).where(standing)
+    found: set[str] = set(session.exec(kept))
+    for file in (Document.sha256, Document.text_sha256):
+        found.update(each for each in session.exec(select(file).where(standing)) if each is not None)
+    return found
 
 
 def text(session: AnySession, *, sha256: str) -> HeldText | None:

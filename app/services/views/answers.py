@@ -6,14 +6,15 @@ from collections.abc import Iterable, Sequence
 import msgspec
 
 from app.core.conditions import Ruling
+from app.core.enquiry import Enquiry
 from app.core.limits import Figure
 from app.core.mass import Unit, allowed_in, carried_in
 from app.core.refusal import Refusal, Unreviewed
 from app.core.roof import OpenDimension
 from app.core.scope import Value
 from app.core.scoring import Dossier
-from app.core.selection import Conflict, Factor, Firmness, Line, Mass, Side
-from app.core.wording import CAUTIONS, FIGURES, NOTES, REFUSALS
+from app.core.selection import Conflict, Factor, Firmness, Line, Mass, Side, lowest_line
+from app.core.wording import CAUTIONS, NOTES, refusal_sentence
 
 BASIS = {Side.GROSS: "includes_carrier", Side.NET: "excludes_carrier"}
 BOUND = {Firmness.EXACT: "exact", Firmness.FLOOR: "at_least", Firmness.CAP: "at_most"}
@@ -68,18 +69,29 @@ class BestView(msgspec.Struct, frozen=True):
     confidence: float
 
 
+class AskedView(msgspec.Struct, frozen=True):
+    """An enquiry about a figure that came to nothing: whom it was put to, and what became of it on which day."""
+
+    id: str
+    publisher: str
+    outcome: str
+    asked_on: str
+    on: str
+
+
 class RefusalView(msgspec.Struct, frozen=True):
-    """A figure that cannot be named, and why."""
+    """A figure that cannot be named, and why; where it was asked for in vain, of whom."""
 
     figure: str
     subject: str
     kind: str
     best: BestView | None
+    enquiries: list[AskedView]
     sentence: str
 
 
 class LimitAnswerView(msgspec.Struct, frozen=True):
-    """What one value of the dimension would give."""
+    """What one value of the dimension would give: off-road, after the vehicle's own factor."""
 
     value: Value
     gross: float | None
@@ -183,8 +195,15 @@ class FactorsView(msgspec.Struct, frozen=True, kw_only=True):
 def refusal_view(refused: Refusal) -> RefusalView:
     """A refusal with its sentence."""
     best = None if refused.best is None else BestView(refused.best.claim, refused.best.confidence)
-    sentence = f"The {FIGURES[refused.figure]} of {refused.subject} is not named. {REFUSALS[refused.kind]}"
-    return RefusalView(refused.figure, refused.subject, refused.kind, best, sentence)
+    enquiries = [asked_view(each.enquiry) for each in refused.enquiries]
+    return RefusalView(refused.figure, refused.subject, refused.kind, best, enquiries, refusal_sentence(refused))
+
+
+def asked_view(enquiry: Enquiry) -> AskedView:
+    """An enquiry that came to nothing, as a refusal tells of it."""
+    return AskedView(
+        enquiry.id, enquiry.asked, enquiry.outcome or "", enquiry.asked_on, enquiry.closed_on or enquiry.answer_by
+    )
 
 
 def unreviewed_views(found: Iterable[Unreviewed], unit: Unit) -> list[UnreviewedView]:
@@ -219,7 +238,7 @@ def down(grams: int | None, unit: Unit) -> float | None:
 
 def side_view(lines: Iterable[Line], side: Side, unit: Unit) -> SideView | None:
     """The lowest line on one side, as it is sent."""
-    line = min((each for each in lines if each.side is side), key=lambda each: each.grams, default=None)
+    line = lowest_line(lines, side)
     if line is None:
         return None
     return SideView(allowed_in(unit, line.grams), BASIS[side], BOUND[line.firmness], line.claims)
@@ -283,7 +302,7 @@ def _reduced(ruling: Ruling, unit: Unit) -> ReducedView | None:
 
 def _limit_question(asked: OpenDimension, unit: Unit) -> LimitQuestionView:
     def grams(ruling: Ruling, side: Side) -> float | None:
-        line = ruling.line(side)
+        line = ruling.allows(side)
         return None if line is None else allowed_in(unit, line.grams)
 
     return LimitQuestionView(

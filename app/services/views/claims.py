@@ -4,27 +4,57 @@ import msgspec
 
 from app.core.claim import AppliesTo, Basis, Bound, Condition, Statement, Subject, total_grams
 from app.core.confidence import Cap, Explanation, Fragility, Point
+from app.core.derived import Derivation
 from app.core.dossier import Facts
 from app.core.errors import CantrailError, Kind
 from app.core.lifecycle import State
 from app.core.mass import Per, Stated
+from app.core.pages import Box
 from app.core.review import ClaimFacts, Dispute
 from app.core.scope import Scope
 from app.core.scoring import ScoredClaim, score
+from app.core.working_back import in_kilograms, today
 from app.persistence.queries import claims as queries
 from app.persistence.session import AnySession
 from app.services.facts import facts_about
 from app.services.views.records import text_of
 
 
+class BoxView(msgspec.Struct, frozen=True):
+    """A place on a page, from its top left corner, in ten-thousandths of its width and height."""
+
+    left: int
+    top: int
+    right: int
+    bottom: int
+
+
+def shown_box(box: Box | None) -> BoxView | None:
+    """A place on a page as it is sent."""
+    return None if box is None else BoxView(box.left, box.top, box.right, box.bottom)
+
+
 class CitationView(msgspec.Struct, frozen=True):
-    """A citation, with the words quoted."""
+    """A citation, with the words quoted. Once its page was read: whether the claim's figure stands there (`found`,
+    `not_found`, `no_text`), on which page of the file, and where on it."""
 
     id: str
     document: str
     page: str | None
     locator: str | None
     quote: str | None
+    outcome: str | None
+    found_page: int | None
+    box: BoxView | None
+
+
+class ChangeOfEvidence(msgspec.Struct, frozen=True):
+    """A page on which the claim rests has said something else since, and whether the figure was still on it."""
+
+    document: str
+    sha256: str
+    outcome: str
+    at: str
 
 
 class ReadingView(msgspec.Struct, frozen=True):
@@ -76,7 +106,8 @@ class DisputeView(msgspec.Struct, frozen=True):
 
 
 class ClaimView(msgspec.Struct, frozen=True, kw_only=True):
-    """A claim as read: what it states, on what, where it stands, and what it does."""
+    """A claim as read: what it states, on what, where it stands, and what it does. `worked_back` is what its derivation
+    comes to today: less than is stated where something that it takes in was corrected, and then that counts."""
 
     id: str
     subject: Subject
@@ -110,6 +141,9 @@ class ClaimView(msgspec.Struct, frozen=True, kw_only=True):
     readings: list[ReadingView]
     decisions: list[ReviewView]
     disputes: list[DisputeView]
+    derivation: Derivation | None
+    worked_back: Stated | None
+    evidence_changes: list[ChangeOfEvidence]
 
 
 class ConfidenceView(msgspec.Struct, frozen=True):
@@ -153,6 +187,7 @@ def scored_claim(session: AnySession, id: str) -> tuple[ScoredClaim, Facts]:
 def shown_claim(session: AnySession, scored: ScoredClaim, facts: Facts) -> ClaimView:
     """A claim as it is sent."""
     claim, said = scored.claim, scored.claim.statement
+    back = today(claim, facts)
     return ClaimView(
         id=claim.id,
         subject=claim.subject,
@@ -183,7 +218,16 @@ def shown_claim(session: AnySession, scored: ScoredClaim, facts: Facts) -> Claim
         answers_rejection=claim.answers_rejection,
         answer=text_of(session, claim.answer_sha256),
         citations=[
-            CitationView(each.id, each.document, each.page, each.locator, text_of(session, each.quote_sha256))
+            CitationView(
+                each.id,
+                each.document,
+                each.page,
+                each.locator,
+                text_of(session, each.quote_sha256),
+                each.outcome,
+                each.found_page,
+                shown_box(each.box),
+            )
             for each in claim.citations
         ],
         readings=[
@@ -192,6 +236,11 @@ def shown_claim(session: AnySession, scored: ScoredClaim, facts: Facts) -> Claim
         ],
         decisions=_decisions(session, claim),
         disputes=[dispute_view(session, claim.id, each) for each in claim.disputes],
+        derivation=claim.derivation,
+        worked_back=None if back is None else in_kilograms(back.grams),
+        evidence_changes=[
+            ChangeOfEvidence(each.document, each.sha256, each.outcome, each.at) for each in claim.changes
+        ],
     )
 
 
@@ -234,7 +283,7 @@ def confidence_view(claim: str, explanation: Explanation) -> ConfidenceView:
     return ConfidenceView(
         claim=claim,
         method=explanation.method,
-        points=explanation.points,
+        points=tuple(Point(each.code, round(each.points, 6), each.about) for each in explanation.points),
         sum=explanation.sum,
         uncapped=explanation.uncapped,
         caps=explanation.caps,

@@ -58,8 +58,21 @@ class RecordView(msgspec.Struct, frozen=True, kw_only=True):
     confirmations: int
 
 
-class DocumentView(msgspec.Struct, frozen=True):
-    """A document, and the hash of the file that is held."""
+class SnapshotView(msgspec.Struct, frozen=True):
+    """What a document's address gave on a day."""
+
+    at: str
+    sha256: str
+    size: int
+    media_type: str
+
+
+class DocumentView(msgspec.Struct, frozen=True, kw_only=True):
+    """A document, the hash of the file that is held (null until its address was fetched), and what reading it came to.
+
+    `checked` is what its address gave last: `kept`, `same`, or why it could not be had. `text` is where the pages' text
+    came from: `layer`, `ocr`, `none`, or null before they are read; `not_read` says why they could not be.
+    """
 
     id: str
     publisher: str
@@ -70,9 +83,20 @@ class DocumentView(msgspec.Struct, frozen=True):
     obtained: str | None
     language: str | None
     market: str | None
-    sha256: str
-    size: int
-    media_type: str
+    address: str | None
+    held: bool
+    sha256: str | None
+    size: int | None
+    media_type: str | None
+    checked: str | None
+    checked_at: str | None
+    snapshots: list[SnapshotView]
+    pages: int | None
+    text: str | None
+    flags: tuple[str, ...]
+    not_read: str | None
+    taken_down: str | None
+    taken_down_reason: str | None
     submitted_at: str
 
 
@@ -128,6 +152,7 @@ _SHOWN: Final = frozenset(RecordView.__struct_fields__) - {"kind", "id"}
 
 def shown_document(session: AnySession, row: Document) -> DocumentView:
     """A document from its row."""
+    snapshots = document_queries.snapshots(session, document=row.id) if row.address_sha256 else []
     return DocumentView(
         id=row.id,
         publisher=row.publisher,
@@ -138,8 +163,19 @@ def shown_document(session: AnySession, row: Document) -> DocumentView:
         obtained=row.obtained,
         language=row.language,
         market=row.market,
+        address=text_of(session, row.address_sha256),
+        held=row.sha256 is not None and row.taken_down is None,
         sha256=row.sha256,
         size=row.size,
         media_type=row.media_type,
+        checked=row.checked,
+        checked_at=row.checked_at,
+        snapshots=[SnapshotView(each.at, each.sha256, each.size, each.media_type) for each in snapshots],
+        pages=row.pages,
+        text=row.text_source,
+        flags=row.flags or (),
+        not_read=row.not_read,
+        taken_down=row.taken_down,
+        taken_down_reason=text_of(session, row.taken_down_reason_sha256),
         submitted_at=row.submitted_at,
     )

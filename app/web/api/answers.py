@@ -6,7 +6,7 @@ from fastapi import APIRouter
 
 from app.core.claim import SubjectKind
 from app.services.answering import Budgets
-from app.services.inputs import BudgetIn, BudgetsIn, LimitIn
+from app.services.asked import BudgetIn, BudgetsIn, LimitIn
 from app.services.views.answers import FactorsView, LimitView, MassView
 from app.services.views.budgets import BudgetView
 from app.web.answering import FIGURES, BareRoute, budget, budgets, figure_of

@@ -1,0 +1,101 @@
+"""Enquiries as they are sent."""
+
+import msgspec
+
+from app.core.claim import Condition, Quantity, Subject, SubjectKind
+from app.core.enquiry import Channel, EnquiryState, Outcome
+from app.core.errors import CantrailError, Kind, invalid
+from app.persistence.models import Enquiry
+from app.persistence.queries import enquiries as queries
+from app.persistence.session import AnySession
+from app.services.views.records import Page, publisher_view, text_of
+
+
+class EnquiryView(msgspec.Struct, frozen=True, kw_only=True):
+    """A question put to a publisher, and what became of it. `closed_on` is the day of the outcome: where no answer came,
+    the last day on which it was waited for. Who closed it is `system` where time did."""
+
+    id: str
+    subject: Subject
+    asked: str
+    asked_name: str | None
+    quantity: Quantity
+    conditions: tuple[Condition, ...]
+    channel: Channel
+    questions: str | None
+    asked_on: str
+    answer_by: str
+    language: str | None
+    by: str
+    at: str
+    state: EnquiryState
+    outcome: Outcome | None
+    closed_on: str | None
+    closed_by: str | None
+    document: str | None
+    note: str | None
+    ask_again: str | None
+
+
+def enquiry_view(session: AnySession, id: str) -> EnquiryView:
+    """One enquiry. Raises not_found."""
+    row = queries.enquiry(session, id=id)
+    if row is None:
+        raise CantrailError(Kind.NOT_FOUND, "no_such_enquiry", f"There is no enquiry {id!r}.")
+    return shown_enquiry(session, row)
+
+
+def shown_enquiry(session: AnySession, row: Enquiry) -> EnquiryView:
+    """An enquiry from its row."""
+    return EnquiryView(
+        id=row.id,
+        subject=Subject(row.subject_kind, row.subject_id),
+        asked=row.asked,
+        asked_name=publisher_view(session, row.asked).name,
+        quantity=row.quantity,
+        conditions=row.conditions,
+        channel=row.channel,
+        questions=text_of(session, row.questions_sha256),
+        asked_on=row.asked_on,
+        answer_by=row.answer_by,
+        language=row.language,
+        by=row.by,
+        at=row.at,
+        state=EnquiryState.OPEN if row.outcome is None else EnquiryState.CLOSED,
+        outcome=row.outcome,
+        closed_on=row.closed_on,
+        closed_by=row.closed_by,
+        document=row.document,
+        note=text_of(session, row.note_sha256),
+        ask_again=row.ask_again,
+    )
+
+
+def enquiry_page(
+    session: AnySession,
+    *,
+    after: int,
+    limit: int,
+    subject_kind: SubjectKind | None = None,
+    subject: str | None = None,
+    publisher: str | None = None,
+    state: EnquiryState | None = None,
+    outcome: Outcome | None = None,
+    ask_again_before: str | None = None,
+) -> Page[EnquiryView]:
+    """Enquiries, oldest first. Raises bad input for a subject without its kind: ids are unique within a kind."""
+    if subject is not None and subject_kind is None:
+        raise invalid("/subject_kind", "missing", "Say of which kind the subject is: vehicle, carrier, fixing …")
+    rows = queries.enquiries(
+        session,
+        after_seq=after,
+        limit=limit + 1,
+        subject_kind=subject_kind,
+        subject=subject,
+        publisher=publisher,
+        state=state,
+        outcome=outcome,
+        ask_again_before=ask_again_before,
+    )
+    shown = [shown_enquiry(session, row) for row in rows[:limit]]
+    return Page(shown, str(rows[limit - 1].seq) if len(rows) > limit else None)
