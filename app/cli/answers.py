@@ -81,7 +81,7 @@ def limit(
 ) -> None:
     """What a vehicle's roof may carry, or why nobody can say."""
     from app.cli.showing_limits import show_limit
-    from app.services.inputs import LimitIn
+    from app.services.asked import LimitIn
 
     asked: dict[str, Any] = {
         "condition": condition.value,
@@ -143,7 +143,7 @@ def budget(
 ) -> None:
     """How much may still go up, what stops it, and why."""
     from app.cli.showing_budgets import show_budget
-    from app.services.inputs import BudgetIn
+    from app.services.asked import BudgetIn
 
     repeated = {"--carrier": carrier, "--gear": gear, "--person": person, "--roof": roofs}
     if file is not None:

@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Any, Final, TypeVar
 
 import msgspec
 
+from app.cli.showing import visible
 from app.core.claim import SubjectKind
 from app.core.errors import CantrailError, Fault, invalid
 
@@ -21,6 +22,7 @@ if TYPE_CHECKING:
 Wanted = TypeVar("Wanted", bound=msgspec.Struct)
 
 _OPTIONS: Final = {
+    "/publisher": "--to",
     "/context/year": "--year",
     "/context/body": "--body",
     "/context/roofs": "--roof",
@@ -116,7 +118,7 @@ def read(file: str, wanted: type[Wanted]) -> Wanted:
     """A request as the API takes it, from a file or from standard input."""
     from app.services.faults import bad_input, faults_in
 
-    raw = _bytes_of(file)
+    raw = bytes_of(file)
     try:
         plain = msgspec.json.decode(raw)
     except RecursionError as error:
@@ -135,13 +137,16 @@ def read(file: str, wanted: type[Wanted]) -> Wanted:
     return asked
 
 
-def _bytes_of(file: str) -> bytes:
+def bytes_of(file: str, most: int = -1) -> bytes:
+    """What a file holds, or standard input where it is `-`; of more than so many bytes, the first."""
     if file == "-":
-        return sys.stdin.buffer.read()
+        return sys.stdin.buffer.read(most)
     try:
-        return Path(file).read_bytes()
+        with Path(file).open("rb") as opened:
+            return opened.read(most)
     except OSError as error:
-        raise invalid(file, "no_such_file", f"{file} cannot be read: {error.strerror}.") from error
+        name = visible(file)
+        raise invalid(name, "no_such_file", f"{name} cannot be read: {error.strerror}.") from error
 
 
 def _each_once(pairs: list[tuple[str, Any]]) -> None:

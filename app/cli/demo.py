@@ -15,6 +15,7 @@ import typer
 
 from app.cli.keeping import Host, Port, address, listening, run_server
 from app.cli.opening import progress
+from app.cli.working import working_beside
 
 if TYPE_CHECKING:
     from app.settings import Settings
@@ -40,8 +41,8 @@ def demo(
 ) -> None:
     """Try it out with an invented world.
 
-    Makes a registry of invented vehicles, racks, papers and people in about fifteen seconds, and serves it until
-    Ctrl-C. Without --keep it is thrown away then.
+    Makes a registry of invented vehicles, racks, papers and people in about half a minute, and serves it until
+    Ctrl-C. Without --keep it is thrown away then. A worker beside the server reads the papers meanwhile.
     """
     from app.bootstrap import open_registry
 
@@ -58,6 +59,7 @@ def demo(
         settings = _made(folder)
         _tell(folder, until, address(host, port), served=serve)
         if listener is not None:
+            stack.enter_context(working_beside(settings))
             run_server(open_registry(settings), listener)
 
 
@@ -120,6 +122,7 @@ def _tell(folder: Path, until: str, at: str, *, served: bool) -> None:
     if served:
         print(f"It is served on {at} until Ctrl-C.")
     else:
+        print(f"To read its papers: cantrail --data-dir {where} work --once")
         print(f"To serve it: cantrail demo --keep {where}")
     print(f"""
 Three things to try:

@@ -34,7 +34,8 @@ def init() -> None:
     from app.services import rebuilding
 
     named = settings()
-    database = prepare(named)
+    with progress("Replaying the ledger") as told:
+        database = prepare(named, told)
     with database.write() as session:
         begun = rebuilding.begin(session, now=SystemClock().now())
     database.dispose()
@@ -50,7 +51,8 @@ def serve(host: Host = "127.0.0.1", port: Port = 8000) -> None:
     named = settings()
     registry = open_registry(named)
     with listening(host, port) as listener:
-        print(f"Serving {named.data_dir} on {address(host, port)}. Ctrl-C stops it.", flush=True)
+        print(f"Serving {named.data_dir} on {address(host, port)}. Ctrl-C stops it.")
+        print("Run `cantrail work` beside it: that reads the papers and fetches addresses.", flush=True)
         run_server(registry, listener)
 
 
@@ -89,14 +91,15 @@ def run_server(registry: "Registry", listener: socket.socket) -> None:
 def daily() -> None:
     """Enter what time has done; run it once a day.
 
-    Claims age past their review-by date, and disputes without evidence lapse after 14 days.
+    Claims age past their review-by date, disputes without evidence lapse after 14 days, and enquiries that nobody
+    answered by their day are closed.
     """
     from app.services import daily as service
 
-    with opened() as registry, progress("Looking at claims and disputes") as told, registry.database.write() as session:
+    with opened() as registry, progress("Looking at what is due") as told, registry.database.write() as session:
         work = service.system_work(session, registry.clock.now(), registry.store)
         done = service.run(work, progress=told)
-    print(f"{done.aged} claims aged, {done.lapsed} disputes lapsed.")
+    print(f"{done.aged} claims aged, {done.lapsed} disputes lapsed, {done.unanswered} enquiries unanswered.")
 
 
 def rebuild() -> None:

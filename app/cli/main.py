@@ -12,7 +12,7 @@ from typing import Annotated, NoReturn
 import typer
 from typer.main import get_command
 
-from app.cli import accounts, answers, demo, keeping
+from app.cli import accounts, answers, demo, deriving, enquiring, keeping, working
 from app.cli.opening import DATA_DIR, FAILURE, USAGE, Told
 
 app = typer.Typer(
@@ -38,8 +38,11 @@ def everything(
 
 
 answers.add_to(app)
+deriving.add_to(app)
+enquiring.add_to(app)
 demo.add_to(app)
 keeping.add_to(app)
+working.add_to(app)
 app.add_typer(accounts.accounts, name="account")
 app.add_typer(accounts.tokens, name="token")
 

@@ -46,6 +46,11 @@ def _exact(number: float) -> Decimal:
     return Decimal(str(number))
 
 
+def visible(text: str) -> str:
+    """A text from elsewhere on one line, with all spelt out that a terminal would obey or hide."""
+    return "".join(each if each.isprintable() else each.encode("unicode_escape").decode() for each in text)
+
+
 def say(sentence: str, first: str = "", rest: str = "") -> None:
     """A sentence, wrapped; ids are never broken."""
     print(textwrap.fill(sentence, WIDTH, initial_indent=first, subsequent_indent=rest, break_on_hyphens=False))
@@ -92,6 +97,13 @@ def refused(refusal: dict[str, Any]) -> str:
     return f"{refusal['sentence']} The most certain is {best['claim']}, at {certain(best['confidence'])}."
 
 
+def before_you_drive(cautions: Iterable[str]) -> None:
+    """The cautions."""
+    print("\nBefore you drive:")
+    for caution in cautions:
+        say(caution, "- ", "  ")
+
+
 def close(shown: dict[str, Any]) -> None:
     """What stands at the end of every answer."""
     unit = shown["unit"]
@@ -105,9 +117,7 @@ def close(shown: dict[str, Any]) -> None:
         paragraph(f"Not reviewed yet: {lower['claim']} has the {figure} {worse}{value}. It changes nothing so far.")
     for note in shown["notes"]:
         paragraph(note["sentence"])
-    print("\nBefore you drive:")
-    for caution in shown["cautions"]:
-        say(caution, "- ", "  ")
+    before_you_drive(shown["cautions"])
     receipt = shown["receipt"]
     if receipt["method"]:
         print(f"\nAs of entry {receipt['as_of']}, method {receipt['method']}, {receipt['digest'][:23]}")

@@ -71,5 +71,4 @@ def _answer(answer: dict[str, Any], shown: dict[str, Any]) -> str:
         for side, counts in zip(SIDES, COUNTS.values(), strict=True)
         if answer[side] is not None
     ]
-    before = f", before the factor of {shown['reduced']['factor']}" if told and shown["reduced"] else ""
-    return f"{' and '.join(told) or 'not known'}{before}"
+    return " and ".join(told) or "not known"

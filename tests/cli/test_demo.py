@@ -14,10 +14,14 @@ from typing import Any
 import pytest
 
 from app.bootstrap import Registry, open_registry
-from app.core.claim import Condition, Subject, SubjectKind
+from app.core.claim import Bound, Condition, Subject, SubjectKind
+from app.core.confidence import METHODS
+from app.core.derived import Method
+from app.core.errors import CantrailError
 from app.core.lifecycle import State
-from app.services import looking
-from app.services.inputs import BudgetIn, ContextIn, GearIn, LimitIn, PartIn
+from app.services import documents, looking
+from app.services.asked import BudgetIn, ContextIn, GearIn, LimitIn, PartIn
+from app.services.views.claims import ClaimView
 from app.settings import Settings
 from tests.cli.conftest import Run
 
@@ -116,6 +120,11 @@ class TestAnswers:
         assert re.search(r"^  raised_rail  +60\.5 kg of cargo$", ran.out, re.MULTILINE)
 
 
+def claims_on(registry: Registry, vehicle: str) -> list[ClaimView]:
+    with registry.database.read() as session:
+        return looking.claims_on(session, Subject(SubjectKind.VEHICLE, vehicle), after=0, limit=100).items
+
+
 def ids(registry: Registry, kind: SubjectKind) -> list[str]:
     with registry.database.read() as session:
         return [each.id for each in looking.records(session, kind, cursor=None, limit=1000).items]
@@ -137,6 +146,43 @@ def test_there_is_enough_of_everything_and_every_state(registry: Registry) -> No
         )
     assert states.total() >= 200
     assert set(states) == set(State)
+
+
+@pytest.mark.parametrize(
+    ("vehicle", "method", "kilograms", "bound", "sets"),
+    [
+        ("skaveld-hjarnet-hj-2021", Method.ACCESSORY_PAGES, "74.9", Bound.EXACT, True),
+        ("oulvier-bruyssac-b4-2012", Method.ACCESSORY_PAGES, "59.5", Bound.AT_LEAST, True),
+        ("vasquell-queltis-k2-2024", Method.ACCESSORY_PAGES, "74.797", Bound.EXACT, False),
+        ("cobblewyn-vanmoot-vm-2019", Method.ACCESSORY_PAGES, "103", Bound.AT_LEAST, False),
+        # Old enough that whether it sets still depends on the day.
+        ("grelmund-ulmarett-um-2020", Method.SISTER_VEHICLE, "90", Bound.EXACT, None),
+        ("hanoriku-tozanko-nk7-1999", Method.NET_TO_GROSS, "87.045", Bound.EXACT, True),
+        ("hanoriku-minohari-mh-2016", Method.FACTOR, "50", Bound.EXACT, True),
+        ("cobblewyn-larkenby-l5-2023", Method.PARKED_MULTIPLE, "220", Bound.EXACT, False),
+    ],
+)
+def test_figures_are_worked_back(
+    vehicle: str, method: Method, kilograms: str, bound: Bound, sets: bool | None, registry: Registry
+) -> None:
+    (claim,) = [each for each in claims_on(registry, vehicle) if each.derivation is not None]
+    assert claim.derivation is not None
+    assert claim.worked_back is not None
+    assert (claim.derivation.method, claim.worked_back.value, claim.bound) == (method, kilograms, bound)
+    assert sets in {None, claim.sets}
+
+
+def test_sums_that_agree_widely_are_the_surest_of_what_is_worked_back(registry: Registry) -> None:
+    (surest,) = claims_on(registry, "skaveld-hjarnet-hj-2021")
+    assert surest.confidence == METHODS["m1"].caps["sums_agree"]
+
+
+def test_one_document_is_known_by_its_address_alone(registry: Registry) -> None:
+    waiting = claims_on(registry, "vasquell-dravoni-d2-2020")[0]
+    (citation,) = waiting.citations
+    with registry.database.read() as session, pytest.raises(CantrailError, match="was not fetched yet"):
+        documents.held_file(session, citation.document)
+    assert (waiting.state, waiting.grams) == (State.NEEDS_EVIDENCE, 39_916)
 
 
 def test_the_tables_made_again_give_the_same_answers(demo_copy: Path, run: Run) -> None:

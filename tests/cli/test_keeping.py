@@ -72,7 +72,7 @@ def test_somebody_is_let_in_and_out(run: Run, client: Client, registry: Registry
 @pytest.mark.usefixtures("here")
 def test_time_passes_and_the_tables_are_made_again(run: Run, client: Client, people: People) -> None:
     trade = Trade(client, people)
-    assert run("daily").out == "0 claims aged, 0 disputes lapsed.\n"
+    assert run("daily").out == "0 claims aged, 0 disputes lapsed, 0 enquiries unanswered.\n"
     asked = ["budget", "--vehicle", trade.tarn, "--carrier", trade.platform, "--gear", "tin=3", "--json"]
     before = run(*asked).out
     ran = run("rebuild")
