@@ -2,5 +2,6 @@
 
 Nothing in it is real. Names, figures, addresses and papers were made up for the demonstration, and no figure may be
 used for anything that drives. The loader feeds it, in this order, through the services: accounts, publishers,
-vehicles, carriers, fixings, gear, fitments, documents, confirmations of records, claims with their stories, enquiries.
+vehicles, carriers, fixings, gear, fitments, documents, confirmations of records, claims with their stories, enquiries,
+and what people say of copies.
 """

@@ -37,11 +37,13 @@ ENQUIRIES: tuple[Enquiry, ...] = (
         *("mossick-roof", OXBOW, "orrin", _vehicle("orrin-mossick-m1-2020")),
         *(_ROOF, _ROAD, "2025-02-10", "The Mossick's book has no page on roof loads. Is there a figure?"),
         *("no_answer", "2025-05-12", None, "Asked three times in three months."),
+        ask_again="2026-05-12",
     ),
     Enquiry(
         *("dunwhelk-roof", MARRAM, "brakwater-vehicle-company", _vehicle("thrandle-dunwhelk-dw-2013")),
         *(_ROOF, _ROAD, "2025-03-04", "May the Dunwhelk van carry a ladder rack?"),
-        *("refused", "2025-03-20", None, "They give no figures for vans that they no longer sell."),
+        *("declined", "2025-03-20", None, "They give no figures for vans that they no longer sell."),
+        channel="email",
     ),
     Enquiry(
         *("larkenby-l5-book", PIPISTREL, "cobblewyn", _vehicle("cobblewyn-larkenby-l5-2023")),
@@ -52,15 +54,19 @@ ENQUIRIES: tuple[Enquiry, ...] = (
         *("hierzal-hz2-roof", MARRAM, "comercial-quilmanta", _vehicle("ozqueda-hierzal-hz2-2024")),
         *(_ROOF, _ROAD, "2026-08-17", "¿Cuánto admite el techo del Hierzal nuevo?"),
         *(None, None, None, ""),
+        language="es",
+        answer_by="2027-02-15",
     ),
     Enquiry(
         *("frostrik-parked", OXBOW, "skaveld", _vehicle("skaveld-frostrik-fr-2016")),
         *(_ROOF, _PARKED, "2026-09-21", "The book gives an upper bound for standing. Is there a figure below it?"),
         *(None, None, None, ""),
+        answer_by="2027-03-22",
     ),
     Enquiry(
         *("dravoni-bars", MARRAM, "ostrel-lane-vehicles", _vehicle("vasquell-dravoni-d2-2020")),
         *(_ROOF, _ROAD, "2025-10-01", "Where did the 88 lb in the maker's old answer 1183 go?"),
         *("no_answer", "2026-01-05", None, "A dealer; they promised to ring back."),
+        channel="telephone",
     ),
 )

@@ -13,15 +13,29 @@ from app.core.errors import CantrailError
 from app.core.evidence import DocumentKind
 from app.core.permissions import MAY, Role
 from app.persistence.session import Database
-from app.services import accounts, claims, daily, disputing, documents, rebuilding, reviewing, subjects
+from app.services import (
+    accounts,
+    claims,
+    copies,
+    daily,
+    disputing,
+    documents,
+    enquiries,
+    rebuilding,
+    reviewing,
+    subjects,
+)
 from app.services.inputs import (
     Confirmation,
+    EnquiryOutcomeIn,
     NewCarrier,
     NewCitation,
     NewClaim,
+    NewCopyJudgement,
     NewDecision,
     NewDispute,
     NewDocument,
+    NewEnquiry,
     NewFitment,
     NewFixing,
     NewGear,
@@ -35,13 +49,14 @@ from app.services.work import Caller, Work
 from seed_demo import paper
 from seed_demo.accounts import ACCOUNTS, PIPISTREL
 from seed_demo.carriers import CARRIERS
-from seed_demo.claims import CLAIMS
-from seed_demo.documents import DOCUMENTS
+from seed_demo.enquiries import ENQUIRIES
 from seed_demo.fitments import FITMENTS
 from seed_demo.fixings import FIXINGS
 from seed_demo.gear import GEAR
+from seed_demo.makers import CLAIMS, DOCUMENTS
+from seed_demo.makers.echoes import JUDGEMENTS
 from seed_demo.publishers import PUBLISHERS
-from seed_demo.shapes import Claim, Document, Record, Step
+from seed_demo.shapes import Claim, Derivation, Document, Enquiry, Judgement, Record, Step
 from seed_demo.vehicles import VEHICLES
 
 BEGUN = "2021-01-04"
@@ -115,8 +130,7 @@ class _Loader:
             yield Happening(BEGUN, 1, lambda at, it=record: self._record(it, at))  # type: ignore[misc]
         obtained = {document.key: document.obtained for document in DOCUMENTS}
         for document in DOCUMENTS:
-            if document.held:
-                yield Happening(document.obtained, 2, lambda at, it=document: self._document(it, at))  # type: ignore[misc]
+            yield Happening(document.obtained, 2, lambda at, it=document: self._document(it, at))  # type: ignore[misc]
         for record in records:
             for check in record.confirmations:
                 yield Happening(
@@ -124,23 +138,28 @@ class _Loader:
                     3,
                     lambda at, it=record, by=check.by, seen=check.document: self._confirm(it, by, seen, at),  # type: ignore[misc]
                 )
-        only_an_address = {document.key for document in DOCUMENTS if not document.held}
         for claim in CLAIMS:
-            # A document is filed by its file: what rests on a mere address has to wait until addresses can be filed.
-            if only_an_address.isdisjoint(citation["document"] for citation in claim.body["citations"]):
-                yield from self._story(claim, obtained)
+            yield from self._story(claim, obtained)
+        for judgement in JUDGEMENTS:
+            yield Happening(judgement.on, 4, lambda at, it=judgement: self._judge(it, at))  # type: ignore[misc]
+        for enquiry in ENQUIRIES:
+            yield Happening(enquiry.asked, 4, lambda at, it=enquiry: self._enquiry(it, at))  # type: ignore[misc]
+            if enquiry.closed is not None:
+                day = max(enquiry.closed, obtained.get(enquiry.document or "", enquiry.closed))
+                yield Happening(day, 4, lambda at, it=enquiry: self._outcome(it, at))  # type: ignore[misc]
         for year in range(int(BEGUN[:4]) + 1, now.year + 1):
             yield Happening(f"{year}-01-01", 5, self._daily)
         yield Happening(now.date().isoformat(), 6, self._daily)
 
     def _story(self, claim: Claim, obtained: dict[str, str]) -> Iterator[Happening]:
         """A claim and what happens to it: no step before the one before it, or before the document that it needs."""
-        day = claim.on
-        yield Happening(day, 4, lambda at: self._claim(claim, at))
+        days: dict[str, list[Step]] = {claim.on: []}
         for step in claim.story:
+            day = max(days)
             needed = step[2] if step[0] == "dispute" else step[1] if step[0] == "add_evidence" else None
-            day = max(day, obtained.get(needed or "", day))
-            yield Happening(day, 4, lambda at, it=step: self._step(claim, it, at))  # type: ignore[misc]
+            days.setdefault(max(day, obtained.get(needed or "", day)), []).append(step)
+        for day, steps in days.items():
+            yield Happening(day, 4, lambda at, steps=steps: self._happen(claim, steps, at))  # type: ignore[misc]
 
     # Each happening is a transaction of its own.
 
@@ -181,7 +200,8 @@ class _Loader:
                     return subjects.add_carrier(work, msgspec.convert(body, NewCarrier))
 
     def _document(self, document: Document, at: datetime) -> None:
-        filename, _, content = paper.file(document)
+        # A document is filed by its file or by its address, not by both: what was fetched is fetched again later, and
+        # nothing answers at invented addresses. So pages that somebody saved are filed by their files.
         new = NewDocument(
             publisher=self._ids[document.publisher],
             kind=DocumentKind(document.kind),
@@ -191,30 +211,51 @@ class _Loader:
             obtained=_day(document.obtained),
             language=document.language,
             market=document.market,
+            address=None if document.held else document.address,
         )
+        filename, _, content = paper.file(document) if document.held else ("", "", b"")
         with self._database.write() as session:
-            filed = documents.add_document(self._work(session, PIPISTREL, at), new, filename, content)
+            work = self._work(session, PIPISTREL, at)
+            if document.held:
+                filed = documents.add_document(work, new, filename, content)
+            else:
+                filed = documents.add_address(work, new)
         self._ids[document.key] = filed
+
+    def _judge(self, judgement: Judgement, at: datetime) -> None:
+        with self._database.write() as session:
+            new = NewCopyJudgement(of=self._ids[judgement.of], copied=judgement.copied)
+            copies.judge(self._work(session, judgement.by, at), self._ids[judgement.document], new)
 
     def _confirm(self, record: Record[Any], by: str, document: str, at: datetime) -> None:
         subject = Subject(_kind_of(record.body), self._ids[record.key])
         with self._database.write() as session:
             subjects.confirm(self._work(session, by, at), subject, Confirmation(self._ids.get(document)))
 
-    def _claim(self, claim: Claim, at: datetime) -> None:
+    def _happen(self, claim: Claim, steps: list[Step], at: datetime) -> None:
+        """One day of a claim's story, which begins with the claim itself."""
+        with self._database.write() as session:
+            if claim.key not in self._ids:
+                self._claim(session, claim, at)
+            for step in steps:
+                self._take(session, claim, step, at)
+
+    def _claim(self, session: Any, claim: Claim, at: datetime) -> None:
         body: dict[str, Any] = {**claim.body}
         body["subject"] = {**claim.body["subject"], "id": self._ids[claim.body["subject"]["id"]]}
         body["citations"] = [
             {**citation, "document": self._ids[citation["document"]]} for citation in claim.body["citations"]
         ]
         body["supersedes"] = self._ids[body["supersedes"]] if body["supersedes"] else None
-        with self._database.write() as session:
-            entered = claims.submit(self._work(session, claim.by, at), msgspec.convert(body, NewClaim))
+        body["derivation"] = self._derivation(body["derivation"])
+        entered = claims.submit(self._work(session, claim.by, at), msgspec.convert(body, NewClaim))
         self._ids[claim.key] = entered
 
-    def _step(self, claim: Claim, step: Step, at: datetime) -> None:
-        with self._database.write() as session:
-            self._take(session, claim, step, at)
+    def _derivation(self, told: Derivation | None) -> dict[str, Any] | None:
+        if told is None:
+            return None
+        rows = [{**row, "document": self._ids[row["document"]]} for row in told["rows"]]
+        return {**told, "rows": rows, "takes": [self._ids[key] for key in told["takes"]]}
 
     def _take(self, session: Any, claim: Claim, step: Step, at: datetime) -> None:
         id = self._ids[claim.key]
@@ -243,6 +284,7 @@ class _Loader:
 
     def _read(self, work: Work, claim: Claim, differing: dict[str, Any]) -> str:
         said = {field: claim.body[field] for field in READING_FIELDS}  # type: ignore[literal-required]
+        said["derivation"] = self._derivation(claim.body["derivation"])
         new = msgspec.convert({**said, **differing}, NewReading)
         return reviewing.read(work, self._ids[claim.key], new)
 
@@ -253,6 +295,34 @@ class _Loader:
         work = self._work(session, by, at)
         claim, _ = claims.claim_and_facts(session, id)
         disputing.settle(work, claim.disputes[-1].id, msgspec.convert(settlement, NewSettlement))
+
+    def _enquiry(self, enquiry: Enquiry, at: datetime) -> None:
+        body = {
+            "subject": {**enquiry.subject, "id": self._ids[enquiry.subject["id"]]},
+            "asked": self._ids[enquiry.to],
+            "quantity": enquiry.quantity,
+            "conditions": [enquiry.condition],
+            "channel": enquiry.channel,
+            "questions": enquiry.question,
+            "asked_on": enquiry.asked,
+            "answer_by": enquiry.answer_by or enquiry.closed,
+            "language": enquiry.language,
+        }
+        with self._database.write() as session:
+            work = self._work(session, enquiry.by, at)
+            self._ids[enquiry.key] = enquiries.put(work, msgspec.convert(body, NewEnquiry))
+
+    def _outcome(self, enquiry: Enquiry, at: datetime) -> None:
+        body = {
+            "outcome": enquiry.outcome,
+            "document": self._ids[enquiry.document] if enquiry.document else None,
+            "note": enquiry.note,
+            "answered_on": enquiry.closed,
+            "ask_again": enquiry.ask_again,
+        }
+        with self._database.write() as session:
+            work = self._work(session, enquiry.by, at)
+            enquiries.close(work, self._ids[enquiry.key], msgspec.convert(body, EnquiryOutcomeIn))
 
     def _daily(self, at: datetime) -> None:
         with self._database.write() as session:

@@ -97,11 +97,36 @@ class Citation(TypedDict):
     quote: str
 
 
+class Row(TypedDict):
+    """A line of an accessory page; `document` is its key, and `subject` the accessory where the registry knows it."""
+
+    accessory: str
+    mass: Stated
+    load: Stated
+    leaves_out: bool
+    rating: Stated | None
+    subject: Subject | None
+    document: str
+    page: str
+
+
+class Derivation(TypedDict):
+    """From what a figure is worked back; `takes` are keys of claims."""
+
+    method: str
+    rows: list[Row]
+    takes: list[str]
+    multiple: int | None
+
+
 class ClaimBody(TypedDict):
+    """What is worked back has a derivation, and its figure, basis and bound follow from that."""
+
     subject: Subject
     quantity: str
     condition: str | None
-    stated: Stated
+    stated: Stated | None
+    derivation: Derivation | None
     per: str | None
     basis: str | None
     excluded_mass: Stated | None
@@ -210,7 +235,8 @@ class Page:
 
 @dataclass(frozen=True)
 class Document:
-    """A published thing. `copies` names the document that it repeats word for word, and so shares its root with.
+    """A published thing. `copies` names the document that it repeats nearly word for word, whether or not anybody has
+    said so in the registry yet.
 
     Where `held` is false only the address is known, and nothing is behind it any more.
     """
@@ -231,18 +257,34 @@ class Document:
 
 
 @dataclass(frozen=True)
+class Judgement:
+    """Somebody says, on a day, whether a document (its key) is copied from another."""
+
+    document: str
+    of: str
+    by: str
+    on: str
+    copied: bool = True
+
+
+@dataclass(frozen=True)
 class Enquiry:
-    """A question put to a publisher. `outcome` is "answered", "refused", "no_answer", or null while it is open."""
+    """A question put to a publisher, on a day. `outcome` is one of the API's, or null while it is open; until then the
+    answer is waited for to the day `closed`, or `answer_by`. `document` is the answer's key."""
 
     key: str
     by: str
     to: str
     subject: Subject
     quantity: str
-    condition: str | None
+    condition: str
     asked: str
     question: str
     outcome: str | None
     closed: str | None
     document: str | None
     note: str
+    channel: str = "letter"
+    language: str = "en"
+    answer_by: str | None = None
+    ask_again: str | None = None

@@ -83,6 +83,7 @@ VEHICLES: tuple[Record[VehicleBody], ...] = (
     _vehicle(
         _O, "grelmund | Pfundt | PC | 2018- | convertible | bare | -", confirmed("pfundt-book", TAMBOUR, UNDERFELL)
     ),
+    _vehicle(_O, "grelmund | Ulmarett | UM | 2020- | wagon | flush_rail raised_rail glass | DE"),
     _vehicle(_P, "oulvier | Mirelange | ML1 | 2008-2014 | wagon hatch | - | -"),
     _vehicle(
         _P,
@@ -178,5 +179,5 @@ VEHICLES: tuple[Record[VehicleBody], ...] = (
         "skaveld | Frostrik | FR | 2016- | wagon dual_cab | - | NO SE FI",
         confirmed("frostrik-book", QUILLON, SEDGE),
     ),
-    _vehicle(_O, "skaveld | Hjarnet | HJ | 2021- | hatch | - | -"),
+    _vehicle(_O, "skaveld | Hjarnet | HJ | 2021- | hatch | - | -", confirmed("hjarnet-list", QUILLON, VERJUICE)),
 )

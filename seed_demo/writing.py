@@ -11,9 +11,11 @@ from seed_demo.shapes import (
     Claim,
     ClaimBody,
     Confirmation,
+    Derivation,
     Document,
     Page,
     Reading,
+    Row,
     Scope,
     Stated,
     Step,
@@ -25,6 +27,7 @@ from seed_demo.shapes import (
 ROAD, ROUGH, PARKED = "on_road", "off_road", "parked"
 INC, EXC, NS = "includes_carrier", "excludes_carrier", "not_stated"
 MANUAL, STATEMENT, UNVERIFIED = "manual_page", "maker_statement", "unverified"
+DERIVED = "accessory_derived"
 
 
 def slug(text: str) -> str:
@@ -63,6 +66,44 @@ def table(head: str, *rows: str) -> Table:
 
 def cite(document: Document, number: int, quote: str) -> Citation:
     return {"document": document.key, "page": str(number), "quote": quote}
+
+
+def rows(
+    document: Document, number: int, *lines: str, leaves_out: bool, known: dict[str, str] | None = None
+) -> list[Row]:
+    """The lines of a page's table: accessory, own mass, load here, rating or a hyphen. `known` gives the id of those
+    accessories that the registry knows, gear ids after a `gear:`."""
+    return [_row(document, number, line, known or {}, leaves_out=leaves_out) for line in lines]
+
+
+def _row(document: Document, number: int, line: str, known: dict[str, str], *, leaves_out: bool) -> Row:
+    accessory, mass, load, rating = cells(line)
+    kind, _, id = known.get(accessory, "").rpartition(":")
+    return {
+        "accessory": accessory,
+        "mass": stated(mass),
+        "load": stated(load),
+        "leaves_out": leaves_out,
+        "rating": None if rating == "-" else stated(rating),
+        "subject": {"kind": kind or "carrier", "id": id} if id else None,
+        "document": document.key,
+        "page": str(number),
+    }
+
+
+def pages_of(*tables: list[Row]) -> Derivation:
+    """Worked back from tables of accessories."""
+    return {
+        "method": "accessory_pages",
+        "rows": [row for each in tables for row in each],
+        "takes": [],
+        "multiple": None,
+    }
+
+
+def taking(method: str, *claims: str, multiple: int | None = None) -> Derivation:
+    """Worked back from claims (their keys), in the order in which the method names them."""
+    return {"method": method, "rows": [], "takes": list(claims), "multiple": multiple}
 
 
 def stated(figure: str) -> Stated:
@@ -131,6 +172,21 @@ class Entered:
         body["scope"], body["supersedes"] = scope, supersedes
         return Claim(key, self.by, self.on, body, story)
 
+    def worked_back(
+        self,
+        key: str,
+        vehicle: str,
+        condition: str,
+        scope: Scope,
+        derivation: Derivation,
+        sources: Citation | list[Citation],
+        story: Story = (),
+    ) -> Claim:
+        """What a vehicle's roof may carry, worked back: nobody states it. The pages of rows need not be cited again."""
+        body = _body("vehicle", vehicle, "roof_limit", None, sources, DERIVED)
+        body["condition"], body["scope"], body["derivation"] = condition, scope, derivation
+        return Claim(key, self.by, self.on, body, story)
+
     def rating(
         self,
         key: str,
@@ -193,13 +249,14 @@ class Entered:
 
 
 def _body(
-    kind: str, part: str, quantity: str, figure: str, sources: Citation | list[Citation], source_type: str
+    kind: str, part: str, quantity: str, figure: str | None, sources: Citation | list[Citation], source_type: str
 ) -> ClaimBody:
     return {
         "subject": {"kind": kind, "id": part},
         "quantity": quantity,
         "condition": None,
-        "stated": stated(figure),
+        "stated": None if figure is None else stated(figure),
+        "derivation": None,
         "per": None,
         "basis": None,
         "excluded_mass": None,

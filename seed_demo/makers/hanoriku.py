@@ -186,7 +186,7 @@ CLAIMS: tuple[Claim, ...] = (
     ),
     _SECOND.factor(
         *("minohari-factor", "vehicle", MH, "0.5", "roof_limit"),
-        cite(MINOHARI_PAGE, 1, "Off the road, half: the factor is 0.5."),
+        cite(MINOHARI_PAGE, 1, "Off road, half the load: the factor is 0.5."),
         two(UNDERFELL, VERJUICE),
         source_type=STATEMENT,
     ),

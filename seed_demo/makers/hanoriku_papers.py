@@ -117,7 +117,7 @@ MINOHARI_PAGE = Document(
         page(
             "Ladders",
             "The Minohari van takes up to 100 kg on three bars. The hatch takes 50 kg on two.",
-            "Off the road, half: the factor is 0.5.",
+            "Off road, half the load: the factor is 0.5.",
         ),
     ),
     address="https://www.hanoriku.example/minohari/trades",

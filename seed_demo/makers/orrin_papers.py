@@ -118,7 +118,9 @@ TARN_T3_PAGE = Document(
             "carries "
             "100 kg on its roof, rack included. On gravel and tracks the figure is 66.5 kg.",
             Drawing("pickup", "Tarn T3 dual cab with tracks."),
-            "Figures are for Tarns of the model years 2025 and 2026 with tracks.",
+            "Figures are for Tarns of the model years 2025 and 2026 with tracks. What lies on the roof is felt in every "
+            "bend, in the brakes and in the wind, so put up there what is light and long, and leave the bed to the rest.",
+            "A rack weighs something itself. Take that off before you count what else may go up.",
         ),
         page(
             "Sleep upstairs",

@@ -10,7 +10,7 @@ from starlette.concurrency import run_in_threadpool
 
 from app.bootstrap import open_registry
 from app.services.answering import Answers
-from app.services.inputs import BudgetIn
+from app.services.asked import BudgetIn
 from app.settings import Settings
 from app.web.main import create_app
 

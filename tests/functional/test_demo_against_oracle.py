@@ -1,29 +1,26 @@
-"""Any budget over the demo registry is what the rules say: against the oracle, through the service that the API sends."""
+"""The demo registry's claims, limits and budgets are what the rules say: against the oracle, through the services."""
 
 import random
-from collections.abc import Iterator
-from pathlib import Path
 from typing import Any
 
 import msgspec
 import pytest
 
-from app.core.claim import Subject, SubjectKind
+from app.bootstrap import Registry
+from app.core.claim import Condition, Subject, SubjectKind
+from app.core.confidence import explain
+from app.core.dossier import Facts
+from app.core.pages import PageOutcome
 from app.core.scope import Body, Roof
-from app.core.scoring import Dossier
-from app.persistence.session import Database
-from app.services.answering import Answers
-from app.services.facts import load
-from app.services.inputs import BudgetIn
-from app.settings import Settings
+from app.services.asked import BudgetIn, LimitIn
 from seed_demo.carriers import CARRIERS
 from seed_demo.fitments import FITMENTS
 from seed_demo.fixings import FIXINGS
 from seed_demo.gear import GEAR
-from seed_demo.shapes import Record
 from seed_demo.vehicles import VEHICLES
-from tests.functional.told import case_of
+from tests.functional.told import Known, case_of
 from tests.oracle.oracle import budget as oracle_budget
+from tests.oracle.oracle import limit as oracle_limit
 
 BATCHES = 8
 REQUESTS_IN_A_BATCH = 60
@@ -34,32 +31,7 @@ GIVEN = {
     "off_road_factor": "3/4",
     "factor_applies_to": "both",
 }
-
-
-@pytest.fixture(scope="module")
-def database(demo_folder: Path) -> Iterator[Database]:
-    database = Database(Settings(data_dir=demo_folder, database_url=None).url, checkpoints=False)
-    yield database
-    database.dispose()
-
-
-@pytest.fixture(scope="module")
-def known(database: Database) -> dict[Subject, Dossier]:
-    kinds: list[tuple[SubjectKind, tuple[Record[Any], ...]]] = [
-        (SubjectKind.VEHICLE, VEHICLES),
-        (SubjectKind.CARRIER, CARRIERS),
-        (SubjectKind.FIXING, FIXINGS),
-        (SubjectKind.GEAR, GEAR),
-    ]
-    found = {}
-    with database.read() as session:
-        for kind, records in kinds:
-            for record in records:
-                subject = Subject(kind, record.key)
-                loaded = load(session, subject)
-                assert loaded is not None
-                found[subject] = loaded.dossier
-    return found
+BARE: dict[str, Any] = {"context": {}, "carriers": [], "fixing": None, "gear": [], "given_roof": None}
 
 
 def asked(rng: random.Random) -> dict[str, Any]:
@@ -109,9 +81,9 @@ def _item(rng: random.Random) -> dict[str, Any]:
     return {"category": rng.choice(["awning", "shovel", "board"]), "quantity": quantity}
 
 
-def refused(request: dict[str, Any], known: dict[Subject, Dossier]) -> bool:
+def refused(request: dict[str, Any], known: Known) -> bool:
     """Whether the vehicle's confirmed record has no such car."""
-    allowed = known[Subject(SubjectKind.VEHICLE, request["vehicle"])].record.range
+    allowed = known.dossiers[Subject(SubjectKind.VEHICLE, request["vehicle"])].record.range
     context = request["context"]
     year = context.get("year")
     return bool(
@@ -122,21 +94,61 @@ def refused(request: dict[str, Any], known: dict[Subject, Dossier]) -> bool:
     )
 
 
+def grams(kilograms: float | None) -> int | None:
+    return None if kilograms is None else round(kilograms * 1000)
+
+
+def side_in_grams(shown: dict[str, Any] | None, side: str) -> int | None:
+    found = None if shown is None else shown[side]
+    return None if found is None else grams(found["value"])
+
+
+def test_every_claim_is_as_certain_as_the_rules_say(facts: Facts, known: Known) -> None:
+    expected = {claim["id"]: claim["confidence"] for claims in known.claims.values() for claim in claims}
+    found = {id: explain(claim, facts).confidence for id, claim in facts.claims.items()}
+    assert found == expected
+    # What is known of a subject by itself is enough to score its claims.
+    by_itself = {id: each for dossier in known.dossiers.values() for id, each in dossier.scored.items()}
+    assert {id: each.explanation.confidence for id, each in by_itself.items()} == {id: expected[id] for id in by_itself}
+    assert by_itself.keys() == found.keys()
+
+
+def test_the_papers_were_read_before_anything_was_compared(facts: Facts) -> None:
+    outcomes = {citation.outcome for claim in facts.claims.values() for citation in claim.citations}
+    assert set(PageOutcome) <= outcomes
+
+
+@pytest.mark.parametrize("demand", [0.8, 0.5, 0.9])
+@pytest.mark.parametrize("condition", list(Condition))
+def test_every_limit_is_what_the_rules_say(
+    condition: Condition, demand: float, registry: Registry, known: Known
+) -> None:
+    named = 0
+    for record in VEHICLES:
+        vehicle = Subject(SubjectKind.VEHICLE, record.key)
+        asked = msgspec.convert({"condition": condition, "min_confidence": demand}, LimitIn, strict=False)
+        found = msgspec.json.decode(registry.answers.limit(vehicle, asked).body)
+        request = {"vehicle": record.key, "condition": condition, "min_confidence": demand}
+        expected = oracle_limit(case_of(BARE | request, known))
+        assert {
+            "gross_g": side_in_grams(found["figure"], "gross"),
+            "net_g": side_in_grams(found["figure"], "net"),
+            "refused": found["figure"] is None,
+        } == {key: expected[key] for key in ("gross_g", "net_g", "refused")}, request
+        named += found["figure"] is not None
+    assert named
+
+
 @pytest.mark.parametrize("batch", range(BATCHES))
-def test_every_budget_is_what_the_rules_say(batch: int, database: Database, known: dict[Subject, Dossier]) -> None:
+def test_every_budget_is_what_the_rules_say(batch: int, registry: Registry, known: Known) -> None:
     rng = random.Random(f"demo {batch}")
-    answers = Answers(database, 500)
     compared = named = 0
     while compared < REQUESTS_IN_A_BATCH:
         request = asked(rng)
         if refused(request, known):
             continue
-        found = msgspec.json.decode(answers.budget(msgspec.convert(request, BudgetIn, strict=False)).body)
+        found = msgspec.json.decode(registry.answers.budget(msgspec.convert(request, BudgetIn, strict=False)).body)
         expected = oracle_budget(case_of(request, known))
-
-        def grams(kilograms: float | None) -> int | None:
-            return None if kilograms is None else round(kilograms * 1000)
-
         assert {
             "allowed_g": grams(found["allowed_cargo"]),
             "ceiling_g": grams(found["ceiling"]),

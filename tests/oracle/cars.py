@@ -28,6 +28,7 @@ from tests.oracle.figures import (
     refused,
     resolve,
     scope_of,
+    sets,
     times,
 )
 
@@ -109,26 +110,64 @@ def answer(
     needed: bool = True,
 ) -> Answer:
     chosen = [claim for claim in live(claims, quantity) if car is None or applies(claim, car)]
-    recorded: dict[str, Figure] = {}
-    for name in CONDITIONS:
-        recorded[name] = resolve([c for c in chosen if c["condition"] == name], SETTING, is_vehicle, counts)
-    figure = conditioned(recorded, condition, factor_for(own_factors or [], SETTING, "own_rating", None))
+
+    def at(level: Fraction) -> tuple[Figure, Figure]:
+        own_factor = factor_for(own_factors or [], level, "own_rating", None)
+        ways = []
+        for supposed in suppositions(chosen, level):
+            recorded = {
+                name: resolve([c for c in supposed if c["condition"] == name], level, is_vehicle, counts)
+                for name in CONDITIONS
+            }
+            ways.append((conditioned(recorded, condition, own_factor), recorded["on_road"]))
+        if needed and not ways[0][0].found:
+            return ways[0]
+        return no_more_than([way[0] for way in ways]), no_more_than([way[1] for way in ways])
+
+    figure, on_road = at(SETTING)
     level = SETTING
     if threshold < SETTING and not figure.found and needed:
-        filled = {
-            name: resolve([c for c in chosen if c["condition"] == name], threshold, is_vehicle, counts)
-            for name in CONDITIONS
-        }
-        at_level = conditioned(filled, condition, factor_for(own_factors or [], threshold, "own_rating", None))
-        if at_level.found:
-            recorded, figure, level = filled, at_level, threshold
-    on_road = recorded["on_road"]
+        at_level = at(threshold)
+        if at_level[0].found:
+            (figure, on_road), level = at_level, threshold
     if threshold > SETTING and needed:
         if figure.found and figure.confidence < threshold:
             figure = refused(figure)
         if on_road.found and on_road.confidence < threshold:
             on_road = refused(on_road)
     return Answer(figure, on_road, level)
+
+
+def suppositions(claims: list[Claim], level: Fraction) -> list[list[Claim]]:
+    """The claims as they are, and then in every way in which those that two reviewers approved and that do not set
+    might set after all."""
+    waiting = [n for n, claim in enumerate(claims) if claim["approvals"] >= 2 and not sets(claim, level)]
+    out = []
+    for size in range(len(waiting) + 1):
+        for raised in combinations(waiting, size):
+            out.append([{**claim, "confidence": 1} if n in raised else claim for n, claim in enumerate(claims)])
+    return out
+
+
+def no_more_than(figures: list[Figure]) -> Figure:
+    """The first figure, and no more than any of the others, which are not sure."""
+    first = figures[0]
+    found = [figure for figure in figures if figure.found]
+    if not found:
+        return first
+    gross, net = least([figure.gross for figure in found]), least([figure.net for figure in found])
+    sure_gross = first.gross if first.found and first.gross_bound == "exact" else None
+    sure_net = first.net if first.found and first.net_bound == "exact" else None
+    return Figure(
+        True,
+        gross,
+        net,
+        first.gross_bound if first.found and first.gross == gross else "at_least",
+        first.net_bound if first.found and first.net == net else "at_least",
+        least([first.cap_gross, sure_gross]),
+        least([first.cap_net, sure_net]),
+        first.confidence,
+    )
 
 
 def conditioned(recorded: dict[str, Figure], condition: str, own_factor: Fraction | None) -> Figure:

@@ -329,3 +329,24 @@ def random_case(rng: random.Random) -> dict[str, Any]:
         people = rng.choice([0, 0, 1, 2]) if asked == "parked" else 0
         case["people"] = [{"mass": rng.choice(["60", "75", "82.5"])} for _ in range(people)]
     return case
+
+
+def all_claims(case: dict[str, Any]) -> list[Claim]:
+    """Every claim of a case: the vehicle's, the parts', the fitments'."""
+    owners = [case["vehicle"], case["fixing"], *case["carriers"], *case["fitments"]]
+    found: list[Claim] = []
+    for owner in owners:
+        found += owner if isinstance(owner, list) else (owner or {}).get("claims", [])
+    return found
+
+
+def weakened_case(rng: random.Random) -> dict[str, Any]:
+    """A random case with more floors and more fitments' figures, in which much of what set does not set any more."""
+    case = random_case(rng)
+    for claim in all_claims(case):
+        if claim["quantity"] in ("roof_limit", "load_rating") and rng.random() < 0.4:
+            claim["bound"] = "at_least"
+        if claim["state"] == "approved" and claim["confidence"] >= 0.8 and rng.random() < 0.4:
+            claim["confidence"] = rng.choice([0.1, 0.4, 0.6, 0.79])
+            claim["state"] = rng.choice(["approved", "disputed"])
+    return case
