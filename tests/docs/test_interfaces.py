@@ -9,6 +9,7 @@ import pytest
 
 from app.core.budget import ConstraintName, Verdict
 from app.core.claim import AppliesTo, Basis, Bound, Condition, Interest, Quantity, SourceType
+from app.core.enquiry import Channel, EnquiryState, Outcome
 from app.core.evidence import DocumentKind, PublisherKind
 from app.core.gear import CATEGORIES
 from app.core.lifecycle import State
@@ -62,6 +63,9 @@ def test_every_error_code_is_listed() -> None:
         Decision,
         RejectionCode,
         Settlement,
+        Channel,
+        EnquiryState,
+        Outcome,
         Body,
         Roof,
         CATEGORIES,

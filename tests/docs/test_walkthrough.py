@@ -6,6 +6,7 @@ from pathlib import Path
 from typing import Any, NamedTuple
 
 import pytest
+from fpdf import FPDF
 
 from app.bootstrap import open_registry
 from app.core.permissions import MAY, Role
@@ -17,7 +18,15 @@ from tests.web.talking import Client, talking_to
 WALKTHROUGH = Path(__file__).parents[2] / "docs" / "walkthrough.md"
 STEP = re.compile(r"```http\n(GET|POST) (\S+) as (\w+)(?: with (\S+))?\n(.*?)```", re.DOTALL)
 PEOPLE = {"pipistrel": Role.CONTRIBUTOR, "quillon": Role.REVIEWER, "tambour": Role.REVIEWER}
-PDF = b"%PDF-1.4\n1 0 obj<</Type/Catalog>>endobj\ntrailer<</Root 1 0 R>>\n%%EOF\n"
+
+
+def handbook() -> bytes:
+    """A page that says what the walkthrough says of it."""
+    book = FPDF()
+    book.set_font("helvetica", size=11)
+    book.add_page()
+    book.cell(0, 8, "Maximum roof load, roof rack included: 75 kg")
+    return bytes(book.output())
 
 
 class Step(NamedTuple):
@@ -36,7 +45,7 @@ def send(client: Client, step: Step, headers: dict[str, str]) -> Any:
     path = f"/api/v1{step.path}"
     if step.file:
         form = json.loads(step.body)
-        answer = client.post(path, data=form, files={"file": (step.file, PDF)}, headers=headers)
+        answer = client.post(path, data=form, files={"file": (step.file, handbook())}, headers=headers)
     elif step.method == "POST":
         answer = client.post(path, json=json.loads(step.body), headers=headers)
     else:
