@@ -92,14 +92,19 @@ def daily() -> None:
     """Enter what time has done; run it once a day.
 
     Claims age past their review-by date, disputes without evidence lapse after 14 days, and enquiries that nobody
-    answered by their day are closed.
+    answered by their day are closed. Files that nothing speaks of are removed.
     """
     from app.services import daily as service
+    from app.services import taking_down
 
-    with opened() as registry, progress("Looking at what is due") as told, registry.database.write() as session:
-        work = service.system_work(session, registry.clock.now(), registry.store)
-        done = service.run(work, progress=told)
+    with opened() as registry:
+        with progress("Looking at what is due") as told, registry.database.write() as session:
+            work = service.system_work(session, registry.clock.now(), registry.store)
+            done = service.run(work, progress=told)
+        removed = taking_down.sweep(registry.database, registry.store)
     print(f"{done.aged} claims aged, {done.lapsed} disputes lapsed, {done.unanswered} enquiries unanswered.")
+    if removed:
+        print(f"{removed} unclaimed files removed.")
 
 
 def rebuild() -> None:

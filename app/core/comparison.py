@@ -25,7 +25,7 @@ def _differences(claim: Statement, reading: Statement, counts: Counts) -> Iterat
     if reading.bound is not Bound.EXACT and reading.bound is not claim.bound:
         yield "bound"
     for dimension in Dimension:
-        if not _cars_within(claim.scope.spoken(dimension), reading.scope.spoken(dimension)):
+        if not cars_within(claim.scope.spoken(dimension), reading.scope.spoken(dimension)):
             yield dimension.value
 
 
@@ -69,7 +69,7 @@ def _beyond(claimed: Stated, read: Stated | None) -> bool:
     return read is None or limit_grams(claimed) - limit_grams(read) > SAME_WITHIN_G
 
 
-def _cars_within(claim: YearsSpoken | NamesSpoken, reading: YearsSpoken | NamesSpoken) -> bool:
+def cars_within(claim: YearsSpoken | NamesSpoken, reading: YearsSpoken | NamesSpoken) -> bool:
     """Silence or "all" only on silence or "all", "all" only on "all", values within values."""
     if claim == ALL:
         return reading == ALL

@@ -85,6 +85,7 @@ def _derived(work: Work, new: NewClaim, given: DerivationIn, subject: Subject) -
     deriving.check_derivable(subject, new.quantity)
     deriving.check_cited(given)
     found = deriving.work_out(work.session, given, subject, new.condition, scope(new.scope), pointer=deriving.AT)
+    deriving.check_scope(found, scope(new.scope))
     deriving.check_no_cycle(found.facts, found.derivation, new.supersedes)
     filled = deriving.stated_with(new, found.found)
     cited = deriving.citations(given, new.citations)

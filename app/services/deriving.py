@@ -13,13 +13,14 @@ from app.core.claim import (
     SubjectKind,
     limit_pair,
 )
+from app.core.comparison import cars_within
 from app.core.derived import Accessory, Derivation, Method, Place, Taken
 from app.core.dossier import Facts
 from app.core.errors import CantrailError, Fault, invalid
 from app.core.lifecycle import DEAD
 from app.core.mass import Per, Stated, Unit, limit_grams, parse_mass
 from app.core.review import ClaimFacts
-from app.core.scope import Scope, overlap
+from app.core.scope import Dimension, Scope, overlap
 from app.core.working_back import WorkedBack, in_kilograms, worked_back
 from app.persistence.queries import claims as queries
 from app.persistence.queries import documents
@@ -107,6 +108,28 @@ def check_cited(given: DerivationIn) -> None:
         Fault(f"{AT}/rows/{place}/document", "row_not_cited", "Name the document in which this row stands.")
         for place, row in enumerate(given.rows)
         if row.document is None
+    ]
+    if faults:
+        raise bad_input(faults)
+
+
+_OF_THE_BODY: Final = (Dimension.BODIES, Dimension.ROOFS)
+"""What a vehicle and its sister have in common: they were made in years and sold in markets of their own."""
+
+
+def check_scope(out: WorkedOut, said: Scope) -> None:
+    """Raises bad input where a claim is about more cars than what it takes in."""
+    sister = out.derivation.method is Method.SISTER_VEHICLE
+    faults = [
+        Fault(
+            f"/scope/{dimension}",
+            "scope_too_wide",
+            f"{taken.id}, which this is worked back from, does not speak of all these {dimension}.",
+        )
+        for dimension in (_OF_THE_BODY if sister else Dimension)
+        for each in out.derivation.takes
+        if (taken := out.facts.claims[each.claim]).subject.kind is SubjectKind.VEHICLE
+        and not cars_within(said.spoken(dimension), taken.statement.scope.spoken(dimension))
     ]
     if faults:
         raise bad_input(faults)

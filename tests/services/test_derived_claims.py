@@ -178,6 +178,22 @@ def test_an_input_that_is_superseded_by_more_raises_nothing(outdoors: Outdoors) 
     assert outdoors.gross() == 75.0
 
 
+@pytest.mark.parametrize("scope", [{}, {"bodies": "all", "roofs": "all"}, {"bodies": ["wagon"], "roofs": "all"}])
+def test_what_is_worked_back_speaks_of_no_more_cars_than_what_it_takes_in(
+    scope: dict[str, Any], outdoors: Outdoors
+) -> None:
+    origin, _ = sister(outdoors)
+    with pytest.raises(CantrailError) as wider:
+        derived(outdoors, {"method": "sister_vehicle", "takes": [origin]}, scope=scope)
+    assert {each.code for each in wider.value.faults} == {"scope_too_wide"}
+
+
+def test_a_sister_s_years_and_markets_are_its_own(outdoors: Outdoors) -> None:
+    origin, _ = sister(outdoors)
+    own = {"bodies": ["dual_cab"], "roofs": "all", "years": {"from": 2020, "to": 2022}, "markets": ["NZ"]}
+    assert outdoors.view(derived(outdoors, {"method": "sister_vehicle", "takes": [origin]}, scope=own)).grams == 75_000
+
+
 def test_nothing_is_worked_back_from_itself(outdoors: Outdoors) -> None:
     origin, claim = sister(outdoors)
     with pytest.raises(CantrailError) as cycle:
