@@ -83,8 +83,11 @@ def look_for(statement: Statement, page: Page, language: str | None) -> tuple[Pa
     pieces = fold_characters(page.text)
     text = "".join(pieces)
     words = vocabulary(language)
-    best = _best(text, list(_places(text, statement, words, language)), words)
+    places = list(_places(text, statement, words, language))
+    best = _best(text, places, words)
     if best is None:
+        if places:
+            return PageOutcome.APART, None
         has_text = any(character.isalnum() for character in text)
         return PageOutcome.NOT_FOUND if has_text else PageOutcome.NO_TEXT, None
     place, near = best

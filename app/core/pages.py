@@ -31,9 +31,10 @@ class Page(msgspec.Struct, frozen=True):
 
 
 class PageOutcome(StrEnum):
-    """What the machine's look at a cited page came to."""
+    """What the machine's look at a cited page came to: `apart` where the figure is printed, but not near its words."""
 
     FOUND = "found"
+    APART = "apart"
     NOT_FOUND = "not_found"
     NO_TEXT = "no_text"
 

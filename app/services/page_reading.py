@@ -6,7 +6,7 @@ from typing import Final
 import msgspec
 
 from app.core import entries
-from app.core.claim import Statement, Subject
+from app.core.claim import SourceType, Statement, Subject
 from app.core.errors import CantrailError, Kind
 from app.core.figure_on_page import Found, look_for
 from app.core.pages import Page, PageOutcome
@@ -67,12 +67,14 @@ def _entering(found: entries.PagesRead, text: bytes | None) -> Outcome:
 
 
 def look(tools: Tools, citation_id: str) -> Outcome:
-    """Look whether a claim's figure stands where it is cited."""
+    """Look whether a claim's figure stands where it is cited. What is worked back stands on no page."""
     with tools.database.read() as session:
         citation = claim_queries.citation(session, id=citation_id)
         claim = None if citation is None else claim_queries.claim(session, id=citation.claim)
         document = None if citation is None else queries.document(session, id=citation.document)
     if citation is None or claim is None or document is None or document.sha256 is None or document.pages is None:
+        return _nothing
+    if claim.source_type is SourceType.ACCESSORY_DERIVED:
         return _nothing
     pages = pages_of(tools.store, document.text_sha256)
     outcome, page, found = search(claim.statement, pages, citation.page, document.language)
@@ -114,11 +116,14 @@ def search(
     wanted = [number for number in _candidates(pages, cited) if number in texts]
     if not wanted:
         return PageOutcome.NO_TEXT, None, None
+    apart = None
     for number in wanted:
-        _, found = look_for(statement, texts[number], language)
+        outcome, found = look_for(statement, texts[number], language)
         if found is not None:
             return PageOutcome.FOUND, number, found
-    return PageOutcome.NOT_FOUND, None, None
+        if outcome is PageOutcome.APART and apart is None:
+            apart = number
+    return PageOutcome.NOT_FOUND if apart is None else PageOutcome.APART, apart, None
 
 
 def _candidates(pages: tuple[Page, ...], cited: str | None) -> list[int]:

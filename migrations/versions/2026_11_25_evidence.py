@@ -110,7 +110,9 @@ def _create_documents() -> None:
         _packed("box", null=True),
         _words("read_sha256", null=True),
         sa.PrimaryKeyConstraint("id", name="pk_citation"),
-        sa.CheckConstraint("outcome IN ('found', 'not_found', 'no_text')", name=op.f("ck_citation_outcome_known")),
+        sa.CheckConstraint(
+            "outcome IN ('found', 'apart', 'not_found', 'no_text')", name=op.f("ck_citation_outcome_known")
+        ),
         sa.ForeignKeyConstraint(["claim"], ["claim.id"], name="fk_citation_claim"),
         sa.ForeignKeyConstraint(["document"], ["document.id"], name="fk_citation_document"),
     )

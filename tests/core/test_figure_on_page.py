@@ -223,6 +223,14 @@ def test_a_roof_limit_needs_a_word_for_the_roof_and_one_for_a_load_near_it() -> 
     assert place(roof(kg("75")), "75 kg\na\nb\nc\nmaximum roof load", "en") is None
 
 
+def test_a_figure_that_is_printed_far_from_its_words_is_apart_and_another_thing_s_is_not() -> None:
+    stated = roof(Stated("40", Unit.KG))
+    for text in ("On unsealed roads no more than 40 kg, the rack counted in.", "Cargo floor: 88.2 lb"):
+        assert look_for(stated, Page(text), "en") == (PageOutcome.APART, None)
+    for text in ("On unsealed roads, 40 km/h. Model 40-B.", "Cargo floor: 45 kg", "The year 2040"):
+        assert look_for(stated, Page(text), "en") == (PageOutcome.NOT_FOUND, None)
+
+
 def test_nought_is_found_as_a_figure_or_in_words() -> None:
     assert place(roof(kg("0")), "Roof load: 0 kg", "en") == "0 kg"
     assert place(roof(kg("0")), "Roof racks are not permitted.", "en") == "not permitted"

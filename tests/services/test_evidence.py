@@ -120,6 +120,16 @@ def test_a_figure_that_is_not_on_its_page_counts_against_the_claim(outdoors: Out
     assert outdoors.view(claim).citations[0].outcome == "not_found"
 
 
+def test_a_figure_that_is_printed_but_not_near_its_words_counts_neither_way(outdoors: Outdoors) -> None:
+    paper = outdoors.written("Tarn dual cab, 2019 to 2024: our advice is no more than 75 kg.")
+    claim = outdoors.claim(paper=paper)
+    before = points(outdoors, claim)
+    outdoors.work()
+
+    assert points(outdoors, claim) == before
+    assert (outdoors.view(claim).citations[0].outcome, outdoors.view(claim).citations[0].found_page) == ("apart", 1)
+
+
 def test_a_citation_of_a_page_that_was_read_already_is_looked_at_too(outdoors: Outdoors) -> None:
     paper = outdoors.written(ROOF)
     outdoors.work()

@@ -36,7 +36,7 @@ def shown_box(box: Box | None) -> BoxView | None:
 
 class CitationView(msgspec.Struct, frozen=True):
     """A citation, with the words quoted. Once its page was read: whether the claim's figure stands there (`found`,
-    `not_found`, `no_text`), on which page of the file, and where on it."""
+    `apart`, `not_found`, `no_text`), on which page of the file, and where on it."""
 
     id: str
     document: str
