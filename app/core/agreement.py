@@ -46,9 +46,10 @@ def agreeing_roots(claim: ClaimFacts, facts: Facts, without: frozenset[str]) -> 
     worked back from several pages is one voice, and none of its own where it shares one of them.
     """
     against = Bound.AT_LEAST if claim.statement.quantity is Quantity.OWN_MASS else Bound.AT_MOST
-    own = facts.roots_of(claim)
+    heard = set(facts.roots_of(claim))
     found: list[str] = []
-    for other in comparable(claim, facts.standing()):
+    # What is worked back comes last: it is silent where any of its pages has been heard.
+    for other in sorted(comparable(claim, facts.standing()), key=lambda each: each.derivation is not None):
         if (
             other.state is State.APPROVED
             and len(other.approvals) >= APPROVALS_TO_SET
@@ -56,8 +57,9 @@ def agreeing_roots(claim: ClaimFacts, facts: Facts, without: frozenset[str]) -> 
             and _excess(other, claim, facts) == 0
         ):
             roots = facts.roots_of(other, without=without)
-            if other.derivation is None or not own.keys() & roots.keys():
+            if other.derivation is None or not heard & roots.keys():
                 found += voices(other, roots)
+                heard |= roots.keys()
     return list(dict.fromkeys(found))
 
 

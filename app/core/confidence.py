@@ -304,12 +304,15 @@ def _derivation_caps(claim: ClaimFacts, facts: Facts, method: Method) -> Iterato
     found = today(claim, facts)
     code = "sums_agree" if found is not None and found.agrees_widely else "accessory_derived"
     yield Cap(code, method.caps[code])
-    if found is None:
+    if found is None or not found.is_what(claim.statement):
         yield Cap("weakest_input", 0.0)
         return
     if not found.may_set:
         yield Cap("parked_multiple", method.caps["parked_multiple"])
-    inputs = [0.0 if taken.state in DEAD else explain(taken, facts).confidence for taken in facts.taken_by(claim)]
+    inputs = [
+        0.0 if taken.state in DEAD else _explain(taken, facts, frozenset()).confidence
+        for taken in facts.taken_by(claim)
+    ]
     if inputs:
         yield Cap("weakest_input", min(inputs))
 

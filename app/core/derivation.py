@@ -146,6 +146,16 @@ def solve(rows: Sequence[Row], cap: int | None = None) -> Worked:
     return worked if cap is None else _capped(worked, cap)
 
 
+def least_lightened(rows: Sequence[Row]) -> int | None:
+    """The least in grams that any row tells with the lower own masses; None where no mass is lower than its page's."""
+    readings = [_reading(row, f"/rows/{place}") for place, row in enumerate(rows)]
+    lightened = [_lightened(reading) for reading in readings]
+    if lightened == readings:
+        return None
+    heard = [each for each in lightened if not each.self_limited] or lightened
+    return floor(min(each.least for each in heard))
+
+
 def shared_by(spans: Sequence[Interval]) -> Interval:
     """What intervals that share a point share in all."""
     return Interval(max(each.low for each in spans), min(each.high for each in spans))

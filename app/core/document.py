@@ -8,7 +8,7 @@ from app.core import entries
 from app.core.entries import Entry, Payload, named
 
 TO_PART_COPIES = 2
-"""How many people it takes to overrule that a document is a copy, or to let copies count as one where that raises."""
+"""How many reviewers it takes to overrule that a document is a copy, or to let copies count as one where that raises."""
 
 
 class Document(msgspec.Struct, frozen=True):
@@ -66,27 +66,32 @@ def document_advanced(document: Document, payload: Payload) -> Document:
 
 
 class Judged(msgspec.Struct, frozen=True):
-    """Who says that one of two documents is copied from the other, and who says that it is not."""
+    """Who says that one of two documents is copied from the other, and who says that it is not; and which of them said
+    so as reviewers. Whose word raises something has to be one."""
 
     copied: frozenset[str] = frozenset()
     apart: frozenset[str] = frozenset()
+    reviewers: frozenset[str] = frozenset()
 
-    def with_word(self, actor: str, *, copied: bool) -> "Judged":
+    def with_word(self, actor: str, *, copied: bool, reviewer: bool = True) -> "Judged":
         """The same after one more word: a person's last word is theirs."""
-        without = Judged(self.copied - {actor}, self.apart - {actor})
-        if copied:
-            return Judged(without.copied | {actor}, without.apart)
-        return Judged(without.copied, without.apart | {actor})
+        said = frozenset({actor})
+        return Judged(
+            self.copied | said if copied else self.copied - said,
+            self.apart - said if copied else self.apart | said,
+            self.reviewers | said if reviewer else self.reviewers - said,
+        )
 
     @property
     def suspected(self) -> bool:
         """Whether the two count as one where that lowers: one person's word is enough, until two overrule it."""
-        return bool(self.copied) and len(self.apart) < TO_PART_COPIES
+        return bool(self.copied) and len(self.apart & self.reviewers) < TO_PART_COPIES
 
     @property
     def settled(self) -> bool:
-        """Whether the two count as one where that raises: two people say so, and more than say otherwise."""
-        return len(self.copied) >= TO_PART_COPIES and len(self.copied) > len(self.apart)
+        """Whether the two count as one where that raises: two reviewers say so, and more than say otherwise."""
+        vouched = len(self.copied & self.reviewers)
+        return vouched >= TO_PART_COPIES and vouched > len(self.apart)
 
 
 Judgements = Mapping[frozenset[str], Judged]

@@ -72,12 +72,14 @@ class PagesRead(Payload, frozen=True):
 
 
 class CopyJudged(Payload, frozen=True):
-    """A person says that a document is copied from another, or that it is not: copies share a root."""
+    """A person says that a document is copied from another, or that it is not: copies share a root. `reviewer` is
+    whether they were one then."""
 
     type: ClassVar[str] = "copy_judged"
     document: str
     of: str
     copied: bool
+    reviewer: bool
 
 
 class DocumentTakenDown(Payload, frozen=True):

@@ -121,7 +121,7 @@ class Facts:
         if isinstance(payload, entries.CopyJudged):
             pair = frozenset({payload.document, payload.of})
             judged = self.judgements.get(pair, Judged())
-            self.judgements[pair] = judged.with_word(entry.actor, copied=payload.copied)
+            self.judgements[pair] = judged.with_word(entry.actor, copied=payload.copied, reviewer=payload.reviewer)
 
     def _enquiry(self, entry: Entry) -> None:
         opened = enquiry_begun(entry)
@@ -265,12 +265,14 @@ def _linked(payload: Payload) -> set[str]:
 
 
 def copies(history: Iterable[Entry]) -> set[str]:
-    """The streams of the documents that are judged to be copied from one another, or not."""
+    """The streams of the documents that may share a root with these: those that are judged to be copies, or not, and
+    those that are the same file."""
     return {
-        f"document:{id}"
+        stream
         for entry in history
-        if isinstance(entry.payload, entries.CopyJudged)
-        for id in (entry.payload.document, entry.payload.of)
+        if isinstance(entry.payload, entries.CopyJudged | entries.DocumentAdded | entries.SnapshotKept)
+        for stream in entry.streams
+        if stream.startswith("document:")
     }
 
 

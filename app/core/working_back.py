@@ -13,6 +13,7 @@ from app.core.derivation import (
     Row,
     Worked,
     factor,
+    least_lightened,
     net_to_gross,
     parked_multiple,
     sister_vehicle,
@@ -22,7 +23,7 @@ from app.core.derived import Accessory, Derivation, Method
 from app.core.dossier import Facts
 from app.core.errors import CantrailError, invalid
 from app.core.mass import GRAMS_PER_KG, Per, Stated, Unit, limit_grams
-from app.core.review import ClaimFacts
+from app.core.review import APPROVALS_TO_SET, ClaimFacts
 
 TAKES: dict[Method, int] = {
     Method.ACCESSORY_PAGES: 0,
@@ -48,12 +49,20 @@ class WorkedBack(msgspec.Struct, frozen=True):
     excluded_mass: Stated | None = None
     may_set: bool = True
     worked: Worked | None = None
+    held_back: bool = False
+
+    def is_what(self, said: Statement) -> bool:
+        """Whether a claim still says what is worked back, but for the figure: one whose inputs speak of another basis
+        today, or only of a most, is worth nothing until a new claim is made."""
+        at_most = self.bound is Bound.AT_MOST and said.bound is not Bound.AT_MOST
+        return not at_most and (self.basis, self.excluded_mass) == (said.basis, said.excluded_mass)
 
     @property
     def agrees_widely(self) -> bool:
         """Whether sums agree across three or more rows."""
         return (
             self.worked is not None
+            and not self.held_back
             and self.worked.kind is Agreement.SUMS_AGREE
             and len({self.worked.rows[place].row for place in self.worked.places(Role.AGREES)}) >= MANY_ROWS
         )
@@ -70,8 +79,7 @@ def worked_back(
     said = [standing_statement(each, facts) for each in taken]
     match derivation.method:
         case Method.ACCESSORY_PAGES:
-            worked = _solved(tuple(_row(each, facts) for each in derivation.rows), cap)
-            return WorkedBack(worked.figure, worked.bound, worked.basis, worked=worked)
+            return _from_pages(derivation.rows, facts, cap)
         case Method.NET_TO_GROSS:
             return _from(net_to_gross(said[0], said[1], facts.counts_for(taken[1].subject)))
         case Method.FACTOR:
@@ -80,6 +88,17 @@ def worked_back(
             return _from(sister_vehicle(said[0]))
         case Method.PARKED_MULTIPLE:
             return _from(parked_multiple(said[0], derivation.multiple or 0))
+
+
+def _from_pages(rows: Sequence[Accessory], facts: Facts, cap: int | None) -> WorkedBack:
+    """What accessory pages tell. A lower own mass that two reviewers approved takes part in the table; one that only one
+    approved might make rows agree, so that it only holds the figure to the least that any row then tells."""
+    worked = _solved(tuple(_row(each, facts, APPROVALS_TO_SET) for each in rows), cap)
+    least = least_lightened(tuple(_row(each, facts, 1) for each in rows))
+    doubtful = any(_row(each, facts, 1) != _row(each, facts, APPROVALS_TO_SET) for each in rows)
+    if least is None or not doubtful or least >= worked.figure:
+        return WorkedBack(worked.figure, worked.bound, worked.basis, worked=worked)
+    return WorkedBack(least, worked.bound, worked.basis, worked=worked, held_back=True)
 
 
 @lru_cache(maxsize=512)
@@ -94,25 +113,27 @@ def _from(found: Derived) -> WorkedBack:
     )
 
 
-def _row(accessory: Accessory, facts: Facts) -> Row:
+def _row(accessory: Accessory, facts: Facts, approvals: int) -> Row:
     return Row(
         accessory.accessory,
         accessory.mass,
         accessory.load,
         accessory.leaves_out,
         accessory.rating,
-        None if accessory.subject is None else _lightest(accessory.subject, facts),
+        None if accessory.subject is None else _lightest(accessory.subject, facts, approvals),
     )
 
 
-def _lightest(subject: Subject, facts: Facts) -> int | None:
-    """The lowest own mass in grams that an approved claim gives: the lighter an accessory, the less its page tells."""
+def _lightest(subject: Subject, facts: Facts, approvals: int) -> int | None:
+    """The lowest own mass in grams that a claim with so many approvals gives: the lighter an accessory, the less its
+    page tells."""
     counts = facts.counts_for(subject)
     return min(
         (
             limit_grams(each.statement.stated, each.statement.per or Per.TOTAL, counts)
             for each in facts.claims_on(subject)
             if each.binds
+            and len(each.approvals) >= approvals
             and each.statement.quantity is Quantity.OWN_MASS
             and each.statement.bound is not Bound.AT_LEAST
         ),

@@ -40,7 +40,8 @@ def submit(work: Work, new: NewClaim) -> str:
     said = statement(new, subject.kind, new.quantity)
     cited = [_document(work, citation, f"/citations/{place}") for place, citation in enumerate(new.citations)]
     _check_source(work, new.source_type, maker_of(work.session, facts, subject), cited, derived=derivation is not None)
-    publisher = cited[0].publisher if cited else None
+    # Nothing yields to what is worked back: its author chooses which of its pages is cited first.
+    publisher = cited[0].publisher if cited and derivation is None else None
     id = named(entries.CLAIM, ledger.next_seq(work.session))
     if new.supersedes is not None:
         proposed = ClaimFacts(

@@ -6,7 +6,7 @@ from rapidfuzz import fuzz
 from app.core import entries
 from app.core.document import Judged
 from app.core.errors import CantrailError, Kind, invalid
-from app.core.permissions import Scope
+from app.core.permissions import MAY, Scope
 from app.core.sketch import WORTH_COMPARING
 from app.persistence.queries import documents as queries
 from app.persistence.session import AnySession
@@ -60,8 +60,10 @@ def judge(work: Work, id: str, new: NewCopyJudgement) -> str:
     if work.account in (said.copied if new.copied else said.apart):
         raise CantrailError(Kind.CONFLICT, "already_judged", f"You have said so of {one.id} and {other.id}.")
     work.enter(
-        entries.CopyJudged(document=one.id, of=other.id, copied=new.copied),
-        [f"document:{one.id}", f"document:{other.id}"],
+        entries.CopyJudged(
+            document=one.id, of=other.id, copied=new.copied, reviewer=Scope.REVIEW in MAY[work.caller.role]
+        ),
+        [f"document:{each}" for each in (one.id, other.id)],
     )
     return id
 
@@ -93,7 +95,7 @@ def _said(session: AnySession, id: str) -> dict[str, Judged]:
     said: dict[str, Judged] = {}
     for each in queries.judgements(session, document=id):
         other = each.of if each.document == id else each.document
-        said[other] = said.get(other, Judged()).with_word(each.by, copied=each.copied)
+        said[other] = said.get(other, Judged()).with_word(each.by, copied=each.copied, reviewer=each.reviewer)
     return said
 
 

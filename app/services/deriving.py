@@ -57,6 +57,8 @@ def work_out(
     subjects = [*([vehicle] if vehicle is not None else []), *derivation.subjects]
     facts = _facts(session, subjects)
     faults = list(_faults(session, given, facts, vehicle, pointer))
+    if not faults and _depth(facts, derivation) > DEEPEST:
+        faults = [Fault(f"{pointer}/takes", "too_deep", f"At most {DEEPEST} derivations may rest on one another.")]
     if faults:
         raise bad_input(faults)
     taken = [facts.claims[each.claim] for each in derivation.takes]
@@ -136,23 +138,44 @@ def check_scope(out: WorkedOut, said: Scope) -> None:
 
 
 def check_no_cycle(facts: Facts, derivation: Derivation, supersedes: str | None) -> None:
-    """Raises bad input where a claim would take the place of one that it is worked back from."""
+    """Raises bad input where a claim would take the place of one that it is worked back from, by way of derivations and
+    of claims that have taken another's place or mean to."""
     if supersedes is None:
         return
+    replaced = {supersedes}
+    while (older := facts.claims.get(supersedes)) is not None and older.supersedes not in {None, *replaced}:
+        supersedes = older.supersedes or ""
+        replaced.add(supersedes)
     wanted = [each.claim for each in derivation.takes]
     seen: set[str] = set()
     while wanted:
         id = wanted.pop()
-        if id == supersedes:
+        if id in replaced:
             raise invalid(
                 f"{AT}/takes",
                 "derivation_cycle",
-                f"This would be worked back from itself: it takes the place of {supersedes}, on which it rests.",
+                f"This would be worked back from itself: it takes the place of {id}, on which it rests.",
             )
         claim = facts.claims.get(id)
-        if claim is not None and id not in seen and claim.derivation is not None:
-            wanted += [each.claim for each in claim.derivation.takes]
+        if claim is not None and id not in seen:
+            takes = () if claim.derivation is None else claim.derivation.takes
+            wanted += [each.claim for each in takes]
+            wanted += [each.id for each in facts.claims.values() if each.supersedes == id]
         seen.add(id)
+
+
+DEEPEST: Final = 8
+"""How many derivations may rest on one another: each is worked out whenever the last is looked at."""
+
+
+def _depth(facts: Facts, derivation: Derivation) -> int:
+    depth = 0
+    level = [derivation]
+    while level and depth <= DEEPEST:
+        depth += 1
+        claims = [facts.claims[each.claim] for one in level for each in one.takes if each.claim in facts.claims]
+        level = [claim.derivation for claim in claims if claim.derivation is not None]
+    return depth
 
 
 def _facts(session: AnySession | None, subjects: Collection[Subject]) -> Facts:
@@ -268,7 +291,8 @@ def _beyond(said: Said, found: WorkedBack) -> Iterator[Fault]:
         yield Fault("/basis", "wrong_basis", f"What is worked back here is {found.basis}.")
     if found.condition is not None and said.condition not in {None, found.condition}:
         yield Fault("/condition", "wrong_condition", f"What is worked back here holds {found.condition}.")
-    if said.bound is Bound.AT_MOST and found.bound is not Bound.AT_MOST:
+    widened = said.bound is not Bound.EXACT and found.bound not in {Bound.EXACT, said.bound}
+    if widened or (said.bound is Bound.AT_MOST and found.bound is Bound.EXACT):
         yield Fault("/bound", "wrong_bound", f"What is worked back here is {found.bound}.")
 
 

@@ -22,8 +22,7 @@ def dispute(work: Work, claim_id: str, new: NewDispute) -> str:
     claim, _ = claim_and_facts(work.session, claim_id)
     after(claim.state, Event.DISPUTE)
     if new.document is not None:
-        held = documents.document(work.session, id=new.document)
-        if held is None or held.sha256 is None or held.taken_down or not work.store.exists(held.sha256):
+        if not _is_held(work, new.document):
             raise invalid("/document", "no_such_document", f"No document {new.document} is held. File it first.")
     elif new.page is not None:
         raise invalid("/page", "no_document", "A page is of a document: name the document too.")
@@ -42,6 +41,11 @@ def dispute(work: Work, claim_id: str, new: NewDispute) -> str:
     return named(entries.DISPUTE, entry.seq)
 
 
+def _is_held(work: Work, document: str | None) -> bool:
+    row = None if document is None else documents.document(work.session, id=document)
+    return row is not None and row.sha256 is not None and row.taken_down is None and work.store.exists(row.sha256)
+
+
 def settle(work: Work, dispute_id: str, new: NewSettlement) -> str:
     """A fresh reviewer settles a dispute: one upholds the claim, two refute it. Gives the claim's id."""
     work.require(Scope.REVIEW)
@@ -56,6 +60,12 @@ def settle(work: Work, dispute_id: str, new: NewSettlement) -> str:
             Kind.FORBIDDEN, "interest_declared", "You declared an interest in this figure. Somebody else settles it."
         )
     _check_open(claim, open_dispute)
+    if new.settlement is Settlement.REFUTE and not _is_held(work, open_dispute.document):
+        raise CantrailError(
+            Kind.CONFLICT,
+            "no_held_evidence",
+            f"The document of {open_dispute.id} is held no more: {claim.id} is not refuted without it.",
+        )
     after(claim.state, Event(new.settlement))
     _check_vote(work.account, open_dispute, new)
     work.enter(

@@ -1,5 +1,6 @@
 """File documents, by upload or by address: what is uploaded is checked, kept by its hash, and then entered."""
 
+from collections.abc import Sequence
 from hashlib import sha256
 from pathlib import PurePath
 from typing import Final, NamedTuple
@@ -47,7 +48,8 @@ def add_document(work: Work, new: NewDocument, filename: str, content: bytes) ->
         raise invalid("/address", "file_and_address", "Send a file or an address, not both: each is a document.")
     _check_publisher(work, new.publisher)
     name = digest(content)
-    for known in queries.documents_with(work.session, sha256=name):
+    same = queries.documents_of_file(work.session, sha256=name)
+    for known in same:
         _refuse_known(known, new, "This very file")
     work.store.put(content)
     return _enter(
@@ -66,6 +68,7 @@ def add_document(work: Work, new: NewDocument, filename: str, content: bytes) ->
             media_type=file_type.media_type,
         ),
         JobKind.READ,
+        [f"document:{each.id}" for each in same],
     )
 
 
@@ -95,9 +98,15 @@ def add_address(work: Work, new: NewDocument) -> str:
     )
 
 
-def _enter(work: Work, filed: entries.DocumentAdded | entries.DocumentAddressed, then: JobKind) -> str:
+def _enter(
+    work: Work,
+    filed: entries.DocumentAdded | entries.DocumentAddressed,
+    then: JobKind,
+    same: Sequence[str] = (),
+) -> str:
+    """`same` are the streams of the documents that are this very file: what is known of one counts for all."""
     id = named(entries.DOCUMENT, ledger.next_seq(work.session))
-    work.enter(filed, [f"document:{id}", f"publisher:{filed.publisher}/documents"])
+    work.enter(filed, [f"document:{id}", *same, f"publisher:{filed.publisher}/documents"])
     outbox.ask(work, then, id)
     return id
 

@@ -23,6 +23,7 @@ CHECKED_EVERY: Final = timedelta(days=90)
 """How often an address is asked whether it still says the same."""
 
 SAME: Final = "same"
+TAKEN_DOWN: Final = "taken_down"
 WEB_PAGES: Final = frozenset({"text/html", "application/xhtml+xml", "text/plain"})
 
 
@@ -60,12 +61,10 @@ def fetch(tools: Tools, id: str, *, last_try: bool) -> Outcome:
             raise
         return _checked(id, error.code)
     if not snapshots:
-        tools.store.put(now.content)
         return _first(id, now)
     last = snapshots[-1]
     if digest(now.content) == last.sha256 or _says_the_same(tools, last.sha256, last.media_type, now):
         return _checked(id, SAME)
-    tools.store.put(now.content)
     return _changed(id, now, document.language)
 
 
@@ -95,15 +94,25 @@ def _checked(id: str, outcome: str) -> Outcome:
     return enter
 
 
-def _kept(id: str, now: _Now) -> entries.SnapshotKept:
-    return entries.SnapshotKept(
-        document=id, sha256=digest(now.content), size=len(now.content), media_type=now.media_type
-    )
+def _keep(work: Work, id: str, now: _Now) -> bool:
+    """Keep what an address gives, in the writers' turn; False where this document, or this very file, was taken down."""
+    if row(work.session, id).taken_down is not None:
+        return False
+    name = digest(now.content)
+    same = queries.documents_of_file(work.session, sha256=name)
+    if any(each.taken_down is not None for each in same):
+        work.enter(entries.AddressChecked(document=id, outcome=TAKEN_DOWN), [f"document:{id}"])
+        return False
+    work.store.put(now.content)
+    kept = entries.SnapshotKept(document=id, sha256=name, size=len(now.content), media_type=now.media_type)
+    work.enter(kept, [f"document:{id}", *(f"document:{each.id}" for each in same)])
+    return True
 
 
 def _first(id: str, now: _Now) -> Outcome:
     def enter(work: Work) -> None:
-        work.enter(_kept(id, now), [f"document:{id}"])
+        if not _keep(work, id, now):
+            return
         outbox.ask(work, JobKind.READ, id)
         outbox.ask(work, JobKind.FETCH, id, after=CHECKED_EVERY)
 
@@ -114,7 +123,8 @@ def _changed(id: str, now: _Now, language: str | None) -> Outcome:
     """The page says something else today: every claim that rests on it is told, and whether its figure is still there."""
 
     def enter(work: Work) -> None:
-        work.enter(_kept(id, now), [f"document:{id}"])
+        if not _keep(work, id, now):
+            return
         for citation in queries.citations_of_document(work.session, document=id):
             claim = claim_queries.claim(work.session, id=citation.claim)
             if claim is None or claim.state in DEAD:

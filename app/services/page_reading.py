@@ -56,6 +56,8 @@ def _nothing(work: Work) -> None:
 
 def _entering(found: entries.PagesRead, text: bytes | None) -> Outcome:
     def enter(work: Work) -> None:
+        if row(work.session, found.document).taken_down is not None:
+            return
         if text is not None:
             # In the writers' turn: the same text of another document may be on its way out.
             work.store.put(text)

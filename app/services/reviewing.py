@@ -3,6 +3,7 @@
 from app.core import entries
 from app.core.comparison import differences
 from app.core.derived import Derivation
+from app.core.dossier import Facts
 from app.core.entries import named
 from app.core.errors import CantrailError, Kind, invalid
 from app.core.lifecycle import DEAD, Event, State, after
@@ -59,12 +60,13 @@ def _rows_read(work: Work, claim: ClaimFacts, new: NewReading) -> tuple[NewReadi
 def decide(work: Work, claim_id: str, new: NewDecision) -> None:
     """Decide on a claim. To approve takes one's own matching reading; to reject, a code."""
     work.require(Scope.REVIEW)
-    claim, _ = claim_and_facts(work.session, claim_id)
+    claim, facts = claim_and_facts(work.session, claim_id)
     approving = new.decision is Decision.APPROVE
     may_decide(work.account, claim, new.interest, approving=approving)
     after(claim.state, Event(new.decision))
     if approving:
         _check_reading(work.account, claim, new.reading)
+        _check_held(claim, facts)
     elif new.reading is not None and not _own(work.account, claim, new.reading):
         raise invalid("/reading", "no_such_reading", f"You have no reading {new.reading} of {claim.id}.")
     _check_code(new)
@@ -107,6 +109,16 @@ def _check_reading(account: str, claim: ClaimFacts, reading: str | None) -> None
             f"The claim goes beyond your reading in: {', '.join(own.differences)}. Reject it, ask for evidence, or "
             "leave it to a steward.",
             details={"differences": list(own.differences)},
+        )
+
+
+def _check_held(claim: ClaimFacts, facts: Facts) -> None:
+    """What is approved is what was read: a page that is only fetched later may say something else."""
+    if claim.citations and not any(facts.roots_of(claim).values()):
+        raise CantrailError(
+            Kind.CONFLICT,
+            "not_held",
+            f"Nothing that {claim.id} cites is held yet. Wait until its address was fetched, or ask for a copy.",
         )
 
 

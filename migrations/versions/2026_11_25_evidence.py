@@ -242,6 +242,7 @@ def _create_what_is_new() -> None:
         _words("document"),
         _words("of"),
         sa.Column("copied", sa.Boolean(), nullable=False),
+        sa.Column("reviewer", sa.Boolean(), nullable=False),
         _words("by"),
         _words("at"),
         sa.PrimaryKeyConstraint("seq", name="pk_copy_judgement"),

@@ -23,8 +23,8 @@ def pair(one: int, other: int) -> frozenset[str]:
     return frozenset({f"D{one}", f"D{other}"})
 
 
-COPIED = Judged(copied=frozenset({"a"}))
-SURELY = Judged(copied=frozenset({"a", "b"}))
+COPIED = Judged().with_word("a", copied=True)
+SURELY = COPIED.with_word("b", copied=True)
 
 
 def test_a_document_without_a_file_is_its_own_root_and_not_held() -> None:

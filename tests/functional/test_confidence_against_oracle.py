@@ -177,7 +177,7 @@ class Story(History):
         for _ in range(self.rng.randint(0, 5)):
             one, other = self.rng.sample(self.papers, 2)
             copied = self.rng.random() < 0.7
-            self.tell(self.rng.choice(REVIEWERS), entries.CopyJudged(one, other, copied))
+            self.tell(self.rng.choice(REVIEWERS), entries.CopyJudged(one, other, copied, reviewer=True))
 
     def _look(self) -> None:
         for claim in self.facts.claims.values():

@@ -115,29 +115,69 @@ def total(registry: Registry, claim: Claim) -> int:
 
 
 def worked_back(registry: Registry, claim: Claim) -> dict[str, Any]:
-    """What a derivation comes to today: grams, and whether sums agree across three or more rows."""
+    """What a derivation comes to today: grams, basis, excluded mass and bound, and whether sums agree across three or
+    more rows."""
     method = claim["derivation"]["method"]
     if method == "accessory_pages":
-        rows = [as_row(registry, row) for row in claim["derivation"]["rows"]]
+        rows = [as_row(registry, row, 2) for row in claim["derivation"]["rows"]]
         told = accessories.told(rows)
+        counted: dict[str, Any] = {"basis": "includes_carrier", "excluded_mass": None, "bound": told["bound"]}
+        once = [as_row(registry, row, 1) for row in claim["derivation"]["rows"]]
+        if once != rows and least_of(once) < told["figure_g"]:
+            return {"grams": least_of(once), "wide": False, **counted}
         used = accessories.rows_used(rows)
         heard = {repr(used[place]) for place in accessories.taking_part(used)}
-        return {"grams": told["figure_g"], "wide": told["kind"] == "sums_agree" and len(heard) >= 3}
+        return {"grams": told["figure_g"], "wide": told["kind"] == "sums_agree" and len(heard) >= 3, **counted}
     taken = [today(registry, each) for each in inputs(registry, claim)]
     stated = exact(taken[0]["stated"]["value"]) * (accessories.TINY[taken[0]["stated"]["unit"]])
     if method == "net_to_gross":
         low = accessories.read(taken[1]["stated"]["value"], taken[1]["stated"]["unit"])[0]
         times = count_for(taken[1], counts_of(registry, taken[1]), up=False)
         assert times is not None
-        return {"grams": grams(taken[0]["stated"]) + low * times // accessories.GRAM, "wide": False}
+        whole = grams(taken[0]["stated"]) + low * times // accessories.GRAM
+        bound = "at_most" if taken[0]["bound"] == "at_most" else "exact"
+        return {"grams": whole, "wide": False, "basis": "includes_carrier", "excluded_mass": None, "bound": bound}
     if method == "factor":
         stated *= exact(taken[1]["stated"]["value"])
     if method == "parked_multiple":
         stated *= claim["derivation"]["multiple"]
-    return {"grams": math.floor(stated / accessories.GRAM), "wide": False}
+    return {
+        "grams": math.floor(stated / accessories.GRAM),
+        "wide": False,
+        "basis": taken[0]["basis"] or "not_stated",
+        "excluded_mass": taken[0]["excluded_mass"] if method == "sister_vehicle" else None,
+        "bound": taken[0]["bound"],
+    }
 
 
-def as_row(registry: Registry, row: dict[str, Any]) -> dict[str, Any]:
+def least_of(rows: list[dict[str, Any]]) -> int:
+    """The least in grams that any row tells, each with its lower own mass; rows limited by themselves left out unless
+    all are. No bound at all where no mass is lower than its page says."""
+    low = accessories.read
+    lighter = [
+        row["lighter"] is not None and row["lighter"] * accessories.GRAM < low(row["mass"], row["unit"])[0]
+        for row in rows
+    ]
+    if not any(lighter):
+        return 10**12
+    told = []
+    for row, is_lighter in zip(rows, lighter, strict=True):
+        load, rating = low(row["load"], row["unit"]), row["rating"] and low(row["rating"], row["unit"])
+        by_itself = bool(rating) and load[0] <= rating[1] and rating[0] <= load[1]
+        mass = row["lighter"] * accessories.GRAM if is_lighter else low(row["mass"], row["unit"])[0]
+        told.append((by_itself, load[0] + mass if row["leaves_out"] else load[0]))
+    heard = [least for by_itself, least in told if not by_itself] or [least for _, least in told]
+    return min(heard) // accessories.GRAM
+
+
+def still_the_same(claim: Claim, found: dict[str, Any]) -> bool:
+    """Whether what is worked back today is on the basis that the claim states, and not only a most."""
+    if found["bound"] == "at_most" and claim["bound"] != "at_most":
+        return False
+    return (found["basis"], found["excluded_mass"]) == (claim["basis"], claim["excluded_mass"])
+
+
+def as_row(registry: Registry, row: dict[str, Any], approvals: int) -> dict[str, Any]:
     units = {row["mass"]["unit"], row["load"]["unit"], *([row["rating"]["unit"]] if row["rating"] else [])}
     assert len(units) == 1, "a page that mixes units within a row"
     return {
@@ -147,12 +187,12 @@ def as_row(registry: Registry, row: dict[str, Any]) -> dict[str, Any]:
         "rating": row["rating"]["value"] if row["rating"] else None,
         "unit": units.pop(),
         "leaves_out": row["leaves_out"],
-        "lighter": lightest(registry, row["subject"]),
+        "lighter": lightest(registry, row["subject"], approvals),
     }
 
 
-def lightest(registry: Registry, subject: str | None) -> int | None:
-    """The lowest own mass that an approved claim gives."""
+def lightest(registry: Registry, subject: str | None, approvals: int) -> int | None:
+    """The lowest own mass that a claim with so many approvals gives."""
     masses = [
         total(registry, claim)
         for claim in registry["claims"].values()
@@ -160,6 +200,7 @@ def lightest(registry: Registry, subject: str | None) -> int | None:
         and claim["quantity"] == "own_mass"
         and claim["bound"] != "at_least"
         and binds(claim)
+        and claim["approvals"] >= approvals
     ]
     return min(masses, default=None)
 
@@ -236,8 +277,9 @@ def beyond(registry: Registry, claim: Claim, other: Claim) -> list[Fraction]:
 def agreeing(registry: Registry, claim: Claim) -> list[str]:
     """The roots of other claims that say the same. It takes two approvals to agree, and no dispute."""
     own = roots(registry, claim)
+    heard = set(own)
     found: list[str] = []
-    for other in registry["claims"].values():
+    for other in sorted(registry["claims"].values(), key=lambda each: each["derivation"] is not None):
         if not comparable(claim, other) or other["state"] != "approved" or other["approvals"] < 2:
             continue
         if other["bound"] == ("at_least" if claim["quantity"] == "own_mass" else "at_most"):
@@ -246,8 +288,9 @@ def agreeing(registry: Registry, claim: Claim) -> list[str]:
         if not apart or any(abs(each) > HALF_A_KILOGRAM for each in apart):
             continue
         theirs = roots(registry, other)
-        if other["derivation"] is not None and set(theirs) & set(own):
+        if other["derivation"] is not None and set(theirs) & heard:
             continue
+        heard |= set(theirs)
         found += [root for root in voices(other, theirs) if root not in own and root not in found]
     return found
 
@@ -329,6 +372,7 @@ def caps(registry: Registry, claim: Claim, others: list[str]) -> list[float]:
         # A guess by multiple never sets at 0.80: the most is the next lower thousandth that the other caps use.
         found.append(0.79 if claim["derivation"]["method"] == "parked_multiple" else 1.0)
         found += [0.0 if each["state"] in DEAD else confidence(registry, each) for each in inputs(registry, claim)]
+        found.append(1.0 if still_the_same(claim, worked_back(registry, claim)) else 0.0)
     return found
 
 

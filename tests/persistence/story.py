@@ -174,7 +174,7 @@ def documents(story: Story, document: str, claim: str) -> None:
     derivation = Derivation(Method.ACCESSORY_PAGES, rows=(row,))
     derived = story.claim("60")
     story.about(derived, "writer", entries.ClaimDerived(derived, derivation))
-    judged = entries.CopyJudged(page, document, copied=True)
+    judged = entries.CopyJudged(page, document, copied=True, reviewer=False)
     story.tell("writer", judged, f"document:{page}", f"document:{document}")
     taken = entries.DocumentTakenDown(page, ("c" * 64, "d" * 64), "rights", TEXT)
     story.tell("steward", taken, f"document:{page}")

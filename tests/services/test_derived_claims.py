@@ -115,7 +115,7 @@ def test_a_lower_own_mass_approved_later_lowers_what_was_worked_back(outdoors: O
     )
     outdoors.decide("third", mass, "approve", reading=outdoors.read("third", mass))
 
-    # 22 + 75.5 is the least that the deck's page tells now: the sums share no point any more.
+    # 22 + 75.5 is the least that the deck's page tells now, by one reviewer's word for the mass.
     assert outdoors.view(claim).worked_back.value == "97.5"  # type: ignore[union-attr]
     assert outdoors.gross() == 97.5
     assert caps(outdoors, claim) == {"accessory_derived": 0.85}
@@ -192,6 +192,82 @@ def test_a_sister_s_years_and_markets_are_its_own(outdoors: Outdoors) -> None:
     origin, _ = sister(outdoors)
     own = {"bodies": ["dual_cab"], "roofs": "all", "years": {"from": 2020, "to": 2022}, "markets": ["NZ"]}
     assert outdoors.view(derived(outdoors, {"method": "sister_vehicle", "takes": [origin]}, scope=own)).grams == 75_000
+
+
+def test_an_input_that_speaks_of_another_basis_ends_what_was_worked_back(outdoors: Outdoors) -> None:
+    outdoors.vehicle(model="Fellwater", distinct_from=[VEHICLE])
+    there = {"kind": "vehicle", "id": SISTER}
+    net: dict[str, Any] = {"basis": "excludes_carrier", "excluded_mass": {"value": "25", "unit": "kg"}}
+    origin = outdoors.approve(outdoors.claim(subject=there, **net))
+    derivation = {"method": "sister_vehicle", "takes": [origin]}
+    claim = approve_derived(outdoors, derived(outdoors, derivation), derivation)
+    assert outdoors.gross() == 100.0
+    newer = outdoors.claim(subject=there, supersedes=origin)
+    outdoors.approve(newer, "third", "fourth")
+
+    assert outdoors.view(origin).state == "superseded"
+    assert (outdoors.gross(), caps(outdoors, claim)["weakest_input"]) == (None, 0.0)
+
+
+def test_nothing_yields_to_what_is_worked_back(outdoors: Outdoors) -> None:
+    outdoors.approve(outdoors.claim(stated={"value": "60", "unit": "kg"}, scope={}))
+    page = outdoors.written("Accessories", kind="accessory_page")
+    claim = derived(outdoors, agreeing(page), stated={"value": "60", "unit": "kg"})
+    assert outdoors.view(claim).publisher is None
+
+
+def test_a_mass_that_one_reviewer_approved_never_raises_by_way_of_agreement(outdoors: Outdoors) -> None:
+    page = outdoors.written("Accessories", publisher="pellwick", kind="accessory_page")
+    rows = [
+        row("Deck", "25", "50", page, subject=CARRIER, leaves_out=False),
+        row("Bars", "30", "45", page, leaves_out=False),
+    ]
+    derivation = {"method": "accessory_pages", "rows": rows}
+    claim = approve_derived(outdoors, derived(outdoors, derivation), derivation)
+    told = [outdoors.gross()]
+    for mass in ("20", "15"):
+        lighter = outdoors.claim(
+            subject=CARRIER,
+            quantity="own_mass",
+            stated={"value": mass, "unit": "kg"},
+            condition=None,
+            basis="includes_fixing",
+            scope={},
+            paper=outdoors.paper("pellwick"),
+        )
+        outdoors.decide("third", lighter, "approve", reading=outdoors.read("third", lighter))
+        told.append(outdoors.gross())
+    assert told == sorted(told, key=lambda each: -(each or 0.0))
+    assert outdoors.view(claim).worked_back.value == "44.5"  # type: ignore[union-attr]
+
+
+def test_derivations_rest_on_one_another_no_deeper_than_eight(outdoors: Outdoors) -> None:
+    outdoors.vehicle(model="Fellwater", distinct_from=[VEHICLE])
+    last = outdoors.claim()
+    for number in range(9):
+        here = SISTER if number % 2 == 0 else VEHICLE
+        derivation = {"method": "sister_vehicle", "takes": [last]}
+        if number < 8:
+            last = derived(outdoors, derivation, subject={"kind": "vehicle", "id": here})
+            continue
+        with pytest.raises(CantrailError) as deep:
+            derived(outdoors, derivation, subject={"kind": "vehicle", "id": here})
+        assert [each.code for each in deep.value.faults] == ["too_deep"]
+
+
+def test_a_cycle_by_way_of_what_took_another_s_place_is_refused(outdoors: Outdoors) -> None:
+    outdoors.vehicle(model="Fellwater", distinct_from=[VEHICLE])
+    there = {"kind": "vehicle", "id": SISTER}
+    first = outdoors.approve(outdoors.claim(subject=there))
+    on_first = derived(outdoors, {"method": "sister_vehicle", "takes": [first]})
+    on_that = derived(outdoors, {"method": "sister_vehicle", "takes": [on_first]}, subject=there)
+    with pytest.raises(CantrailError) as cycle:
+        derived(
+            outdoors,
+            {"method": "sister_vehicle", "takes": [on_that]},
+            supersedes=on_first,
+        )
+    assert code_of(cycle) == "derivation_cycle"
 
 
 def test_nothing_is_worked_back_from_itself(outdoors: Outdoors) -> None:

@@ -14,5 +14,6 @@ class CopyJudgement(Row, table=True):
     document: str = Field(sa_type=WORDS, foreign_key="document.id", index=True)
     of: str = Field(sa_type=WORDS, foreign_key="document.id", index=True)
     copied: bool
+    reviewer: bool
     by: str = Field(sa_type=WORDS)
     at: str = Field(sa_type=WORDS)
