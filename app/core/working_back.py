@@ -93,10 +93,11 @@ def worked_back(
 def _from_pages(rows: Sequence[Accessory], facts: Facts, cap: int | None) -> WorkedBack:
     """What accessory pages tell. A lower own mass that two reviewers approved takes part in the table; one that only one
     approved might make rows agree, so that it only holds the figure to the least that any row then tells."""
-    worked = _solved(tuple(_row(each, facts, APPROVALS_TO_SET) for each in rows), cap)
-    least = least_lightened(tuple(_row(each, facts, 1) for each in rows))
-    doubtful = any(_row(each, facts, 1) != _row(each, facts, APPROVALS_TO_SET) for each in rows)
-    if least is None or not doubtful or least >= worked.figure:
+    sure = tuple(_row(each, facts, APPROVALS_TO_SET) for each in rows)
+    doubtful = tuple(_row(each, facts, 1) for each in rows)
+    worked = _solved(sure, cap)
+    least = None if doubtful == sure else least_lightened(doubtful)
+    if least is None or least >= worked.figure:
         return WorkedBack(worked.figure, worked.bound, worked.basis, worked=worked)
     return WorkedBack(least, worked.bound, worked.basis, worked=worked, held_back=True)
 

@@ -63,7 +63,7 @@ def judge(work: Work, id: str, new: NewCopyJudgement) -> str:
         entries.CopyJudged(
             document=one.id, of=other.id, copied=new.copied, reviewer=Scope.REVIEW in MAY[work.caller.role]
         ),
-        [f"document:{each}" for each in (one.id, other.id)],
+        [f"document:{one.id}", f"document:{other.id}"],
     )
     return id
 

@@ -76,7 +76,6 @@ def _had(tools: Tools, fetched: Fetched) -> _Now:
         raise CantrailError(
             Kind.UNSUPPORTED, "file_type", f"What is published there is called {media_type or 'nothing'} and is not."
         )
-    tools.reader.look(fetched.content, media_type)
     return _Now(fetched.content, media_type, tools.reader.read(fetched.content, media_type))
 
 

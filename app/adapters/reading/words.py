@@ -1,7 +1,6 @@
 """A line's characters as runs: words, with each number in a run of its own."""
 
 import re
-import unicodedata
 from collections.abc import Iterator
 from typing import Final
 
@@ -35,8 +34,3 @@ def runs_in(line: str) -> Iterator[tuple[int, int]]:
 def seen(text: str) -> str:
     """Text of the same length without control characters and halves of characters."""
     return text.translate(_SEEN)
-
-
-def has_words(text: str) -> bool:
-    """Whether a text says anything."""
-    return any(unicodedata.category(character)[0] in "LN" for character in text)
