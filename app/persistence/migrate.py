@@ -13,7 +13,7 @@ from app.persistence.session import Database
 if TYPE_CHECKING:
     from alembic.config import Config
 
-NEWEST: Final = "enquiries"
+NEWEST: Final = "placements"
 """The revision of the newest migration."""
 
 # As a package resource: the installed command finds its migrations wherever it is started.
