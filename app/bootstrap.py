@@ -5,15 +5,23 @@ from contextvars import ContextVar
 from pathlib import Path
 from typing import Final
 
+from app.adapters.checkpoint_file import CheckpointFile
 from app.adapters.clock import SystemClock
 from app.adapters.evidence_store import FolderEvidenceStore
+from app.adapters.sealing import FileSealer
+from app.adapters.signing_key import FileSigningKey
 from app.core.errors import CantrailError, Kind
 from app.persistence import migrate
 from app.persistence.session import Database, WriteSession
 from app.services import rebuilding
 from app.services.answering import Answers
+from app.services.checkpoints import Checkpoints
+from app.services.demand import Bookkeeper
+from app.services.desk_figures import Figures
 from app.services.finding import Finder
+from app.services.passwords import Passwords
 from app.services.ports import Clock, EvidenceStore, Fetcher, PageReader
+from app.services.signing_in import SigningIn
 from app.services.work import Caller, Work
 from app.settings import Settings
 
@@ -41,6 +49,11 @@ class Registry:
         self._reader = reader
         self.answers = Answers(database, settings.dossier_capacity)
         self.finder = Finder(database)
+        self.figures = Figures()
+        self.bookkeeper = Bookkeeper(self.answers.demand, database)
+        self.checkpoints = checkpoints_of(settings, database)
+        self.sealer = FileSealer(settings.sealing_key)
+        self.signing_in = SigningIn(database, self.sealer, Passwords())
 
     @property
     def fetcher(self) -> Fetcher:
@@ -86,7 +99,8 @@ def open_registry(
     checkpoints: bool = True,
 ) -> Registry:
     """Open the registry that the settings name, over other parts where they are given; beside a running server, say
-    `checkpoints=False`. Raises `not_ready` where its database is not there or not up to date."""
+    `checkpoints=False`. Raises `not_ready` where its database is not there or not up to date. Where its ledger does not go
+    on from what was published, everything can be read and nothing be written."""
     named = settings or Settings()
     if database is None and not is_there(named):
         raise _not_ready(f"There is no registry in {_file(named.url).parent} yet")
@@ -94,7 +108,7 @@ def open_registry(
     if not migrate.is_current(opened):
         opened.dispose()
         raise _not_ready("This registry's database is new, or older than this program")
-    return Registry(
+    registry = Registry(
         named,
         opened,
         store or FolderEvidenceStore(named.evidence_dir),
@@ -102,11 +116,24 @@ def open_registry(
         fetcher=fetcher,
         reader=reader,
     )
+    registry.checkpoints.guard()
+    return registry
+
+
+def checkpoints_of(settings: Settings, database: Database) -> Checkpoints:
+    """The checkpoints of a registry's ledger, in that database or in one that is to take its place."""
+    files = [path for path in (settings.checkpoint, settings.checkpoint_copy) if path is not None]
+    return Checkpoints(database, FileSigningKey(settings.signing_key), *map(CheckpointFile, files))
 
 
 def is_there(settings: Settings) -> bool:
     """Whether there is a database, as far as one can tell without opening it: opening a SQLite file makes it."""
     return not settings.url.startswith(_FILE) or _file(settings.url).exists()
+
+
+def sqlite_file(settings: Settings) -> Path | None:
+    """The SQLite file that the settings name; None where they name PostgreSQL."""
+    return _file(settings.url) if settings.url.startswith(_FILE) else None
 
 
 def _file(url: str) -> Path:
@@ -124,12 +151,30 @@ def prepare(settings: Settings, progress: Callable[[int, int], None] | None = No
             "storage_unavailable",
             f"The folder {settings.data_dir} cannot be made or used: {error.strerror}.",
         ) from error
+    _make_key(settings)
     database = Database(settings.url)
     if not migrate.is_current(database):
         migrate.upgrade(database)
         with database.write() as session:
             rebuilding.rebuild(session, progress=progress)
+    checkpoints_of(settings, database).guard()
     return database
+
+
+def _make_key(settings: Settings) -> None:
+    """Make the key that signs checkpoints, where there was never one. A key that was lost is not replaced in silence:
+    whoever follows the ledger would see another."""
+    key = FileSigningKey(settings.signing_key)
+    kept = [path for path in (settings.checkpoint, settings.checkpoint_copy) if path is not None and path.exists()]
+    if kept and not key.exists():
+        raise CantrailError(
+            Kind.UNAVAILABLE,
+            "signing_key_lost",
+            f"{kept[0]} was signed with a key that is not in {settings.signing_key} any more: put the key back. "
+            "docs/running.md, under Proof, says what to do where it is lost for good.",
+        )
+    key.make(settings.origin)
+    FileSealer(settings.sealing_key).make()
 
 
 def _not_ready(why: str) -> CantrailError:

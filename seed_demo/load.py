@@ -2,16 +2,19 @@
 
 from __future__ import annotations
 
+import secrets
 from collections.abc import Callable, Iterator
-from datetime import UTC, datetime
+from datetime import UTC, date, datetime, timedelta
 from typing import Any, NamedTuple, TypedDict
 
 import msgspec
+import pyotp
 
 from app.core.claim import Subject, SubjectKind
 from app.core.errors import CantrailError
 from app.core.evidence import DocumentKind
 from app.core.permissions import MAY, Role
+from app.persistence import people_stores
 from app.persistence.session import Database
 from app.services import (
     accounts,
@@ -21,6 +24,7 @@ from app.services import (
     disputing,
     documents,
     enquiries,
+    one_time_passwords,
     rebuilding,
     reviewing,
     subjects,
@@ -44,7 +48,9 @@ from app.services.inputs import (
     NewSettlement,
     NewVehicle,
 )
-from app.services.ports import EvidenceStore
+from app.services.passwords import Passwords
+from app.services.ports import EvidenceStore, Sealer
+from app.services.sessions import NEEDS_SECOND_FACTOR
 from app.services.work import Caller, Work
 from seed_demo import paper
 from seed_demo.accounts import ACCOUNTS, PIPISTREL
@@ -60,17 +66,22 @@ from seed_demo.shapes import Claim, Derivation, Document, Enquiry, Judgement, Re
 from seed_demo.vehicles import VEHICLES
 
 BEGUN = "2021-01-04"
+RECORDS_A_DAY = 40
+"""Nobody enters more in a day than a newcomer may."""
+PASSWORD_BYTES = 15
 READING_FIELDS = ("stated", "per", "condition", "basis", "excluded_mass", "bound", "applies_to", "scope")
 
 Progress = Callable[[int, int], None]
 
 
 class DemoAccount(TypedDict):
-    """Somebody of the scenario, with a token to act as them."""
+    """Somebody of the scenario, with a token to act as them, and what they sign in with. `one_time_password` is the
+    secret for an authenticator, where they have one."""
 
     name: str
     role: str
-    password: str | None
+    password: str
+    one_time_password: str | None
     token: str
 
 
@@ -83,11 +94,20 @@ class Happening(NamedTuple):
 
 
 def load(
-    database: Database, store: EvidenceStore, *, now: datetime, progress: Progress | None = None
+    database: Database,
+    store: EvidenceStore,
+    *,
+    now: datetime,
+    progress: Progress | None = None,
+    sealer: Sealer | None = None,
 ) -> list[DemoAccount]:
-    """Enter the whole scenario and say who is in it. `progress` is told steps done, and of how many."""
+    """Enter the whole scenario and say who is in it. `progress` is told steps done, and of how many. With a sealer those
+    who review have one-time passwords."""
     loader = _Loader(database, store)
     people = loader.begin(now)
+    with_passwords(database, people)
+    if sealer is not None:
+        with_one_time_passwords(database, sealer, people, now)
     happenings = sorted(loader.happenings(now), key=lambda each: each[:2])
     for done, each in enumerate(happenings, start=1):
         each.happen(_at(each.day))
@@ -98,6 +118,28 @@ def load(
 
 def _at(day: str) -> datetime:
     return datetime.fromisoformat(day).replace(hour=9, tzinfo=UTC)
+
+
+def with_passwords(database: Database, people: list[DemoAccount]) -> None:
+    """Let everybody sign in."""
+    passwords = Passwords()
+    hashes = {each["name"]: passwords.hashed(each["password"]) for each in people}
+    with database.write() as session:
+        for name, hashed in hashes.items():
+            people_stores.set_password(session, account=accounts.named(session, name), password_hash=hashed)
+
+
+def with_one_time_passwords(database: Database, sealer: Sealer, people: list[DemoAccount], now: datetime) -> None:
+    """Set up one-time passwords for those who need them, as they would themselves."""
+    with database.write() as session:
+        for each in people:
+            if Role(each["role"]) not in NEEDS_SECOND_FACTOR:
+                continue
+            account = accounts.named(session, each["name"])
+            secret = one_time_passwords.enrol(session, sealer, account, now).secret
+            code = pyotp.TOTP(secret).at(now)
+            one_time_passwords.confirm(session, sealer, account.id, code, now)
+            each["one_time_password"] = secret
 
 
 class _Loader:
@@ -119,15 +161,24 @@ class _Loader:
                 account = accounts.add(session, name=body["name"], role=role, now=now)
                 token = accounts.issue_token(session, name=body["name"], label="demo", scopes=MAY[role], now=now)
                 self._callers[body["name"]] = Caller(account.id, role, MAY[role])
-                people.append({"name": body["name"], "role": role, "password": None, "token": token.token})
+                people.append(
+                    {
+                        "name": body["name"],
+                        "role": role,
+                        "password": secrets.token_urlsafe(PASSWORD_BYTES),
+                        "one_time_password": None,
+                        "token": token.token,
+                    }
+                )
         return people
 
     def happenings(self, now: datetime) -> Iterator[Happening]:
         """Everything that happens, each with its day."""
         yield Happening(BEGUN, 0, self._publishers)
         records: list[Record[Any]] = [*VEHICLES, *CARRIERS, *FIXINGS, *GEAR, *FITMENTS]
-        for record in records:
-            yield Happening(BEGUN, 1, lambda at, it=record: self._record(it, at))  # type: ignore[misc]
+        for place, record in enumerate(records):
+            entered = date.fromisoformat(BEGUN) + timedelta(days=place // RECORDS_A_DAY)
+            yield Happening(entered.isoformat(), 1, lambda at, it=record: self._record(it, at))  # type: ignore[misc]
         obtained = {document.key: document.obtained for document in DOCUMENTS}
         for document in DOCUMENTS:
             yield Happening(document.obtained, 2, lambda at, it=document: self._document(it, at))  # type: ignore[misc]

@@ -22,7 +22,7 @@ max_connections = 300
 EMPTY = """
 SET session_replication_role = replica;
 {deletes}
-UPDATE ledger_head SET seq = 0, at = '';
+UPDATE ledger_head SET seq = 0, at = '', tops = NULL;
 """
 
 TABLES = """

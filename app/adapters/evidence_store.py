@@ -3,7 +3,6 @@
 import hashlib
 import os
 import re
-import tempfile
 import time
 from collections.abc import Iterator
 from contextlib import suppress
@@ -11,10 +10,10 @@ from datetime import timedelta
 from pathlib import Path
 from typing import Final
 
+from app.adapters.safe_writing import UNFINISHED, replace_file, sync_folder
 from app.core.errors import CantrailError, Kind
 
 _DIGEST: Final = re.compile(r"[0-9a-f]{64}")
-_UNFINISHED: Final = ".new-"
 
 
 class FolderEvidenceStore:
@@ -35,7 +34,7 @@ class FolderEvidenceStore:
             # A damaged copy is replaced: renaming over it leaves no moment without a file.
             if not (path.is_file() and _sha256(path.read_bytes()) == sha256):
                 self._make_folder(path.parent)
-                _write(path, content)
+                replace_file(path, content)
             else:
                 # As young as if it were new: the sweep leaves it alone until an entry speaks of it.
                 os.utime(path)
@@ -56,7 +55,7 @@ class FolderEvidenceStore:
         if self.exists(sha256):
             path = self._place(sha256)
             path.unlink(missing_ok=True)
-            _sync_folder(path.parent)
+            sync_folder(path.parent)
 
     def older_than(self, age: timedelta) -> Iterator[str]:
         """The hashes of the files that were put here longer ago than some time; what a killed write left behind is
@@ -66,7 +65,7 @@ class FolderEvidenceStore:
             with suppress(FileNotFoundError):
                 if path.stat().st_mtime >= before:
                     continue
-                if path.name.startswith(_UNFINISHED):
+                if path.name.startswith(UNFINISHED):
                     path.unlink()
                 elif _is_digest(path.name):
                     yield path.name
@@ -96,7 +95,7 @@ class FolderEvidenceStore:
             missing.append(missing[-1].parent)
         for each in reversed(missing):
             each.mkdir(exist_ok=True)
-            _sync_folder(each.parent)
+            sync_folder(each.parent)
 
 
 def _sha256(content: bytes) -> str:
@@ -106,26 +105,3 @@ def _sha256(content: bytes) -> str:
 def _is_digest(sha256: str) -> bool:
     """The hash comes from a request as often as from an entry, and becomes a path: only digits may."""
     return _DIGEST.fullmatch(sha256) is not None
-
-
-def _write(path: Path, content: bytes) -> None:
-    """All or nothing: a temporary file in the same folder, synced, renamed, and the folder synced."""
-    handle, temporary = tempfile.mkstemp(dir=path.parent, prefix=_UNFINISHED)
-    try:
-        with os.fdopen(handle, "wb") as file:
-            file.write(content)
-            file.flush()
-            os.fsync(file.fileno())
-        Path(temporary).replace(path)
-    except BaseException:
-        Path(temporary).unlink(missing_ok=True)
-        raise
-    _sync_folder(path.parent)
-
-
-def _sync_folder(folder: Path) -> None:
-    handle = os.open(folder, os.O_RDONLY | os.O_DIRECTORY)
-    try:
-        os.fsync(handle)
-    finally:
-        os.close(handle)

@@ -1,6 +1,6 @@
 """Ask for a limit or a budget."""
 
-from typing import Annotated, Any, Final
+from typing import TYPE_CHECKING, Annotated, Any, Final
 
 import msgspec
 import typer
@@ -9,6 +9,9 @@ from app.cli import asking
 from app.cli.opening import opened
 from app.core.claim import Condition, Subject, SubjectKind
 from app.core.errors import invalid
+
+if TYPE_CHECKING:
+    from app.bootstrap import Registry
 
 EXITS: Final = {"within": 0, "over": 3, "unknown": 4, "marginal": 5}
 REFUSED: Final = 4
@@ -38,6 +41,9 @@ Certain = Annotated[
 UnitName = Annotated[str, typer.Option("--unit", metavar="kg|lb", help="Of every mass, asked and answered.")]
 AsOf = Annotated[
     str | None, typer.Option("--as-of", metavar="WHEN", help="As it was at an entry's number, or at a time in UTC.")
+]
+Keep = Annotated[
+    bool, typer.Option("--keep", help="Keep the answer, to be looked up with `cantrail receipt` and its digest.")
 ]
 Json = Annotated[bool, typer.Option("--json", help="Exactly what the API sends.")]
 
@@ -77,6 +83,7 @@ def limit(
     min_confidence: Certain = "0.8",
     unit: UnitName = "kg",
     as_of: AsOf = None,
+    keep: Keep = False,
     json: Json = False,
 ) -> None:
     """What a vehicle's roof may carry, or why nobody can say."""
@@ -92,11 +99,13 @@ def limit(
     }
     with opened() as registry, asking.in_options({"--roof": roofs}), asking.hinted(registry.finder):
         answer = registry.answers.limit(Subject(SubjectKind.VEHICLE, vehicle), asking.converted(asked, LimitIn))
-    shown = msgspec.json.decode(answer.body)
+        shown = msgspec.json.decode(answer.body)
+        kept = _kept(registry, shown, limit={**asked, "subject": {"kind": "vehicle", "id": vehicle}}) if keep else None
     if json:
         typer.echo(answer.body)
     else:
         show_limit(shown)
+        _tell(kept)
     raise typer.Exit(REFUSED if shown["figure"] is None else 0)
 
 
@@ -139,6 +148,7 @@ def budget(
     ] = None,
     unit: UnitName = "kg",
     as_of: AsOf = None,
+    keep: Keep = False,
     json: Json = False,
 ) -> None:
     """How much may still go up, what stops it, and why."""
@@ -151,7 +161,10 @@ def budget(
         if any(each is not None for each in [*repeated.values(), *single]):
             raise invalid(file, "bad_input", "The file says all that is asked: leave the options out.")
         with opened() as registry, asking.hinted(registry.finder):
-            answer = registry.answers.budget(asking.read(file, BudgetIn))
+            question = asking.read(file, BudgetIn)
+            answer = registry.answers.budget(question)
+            shown = msgspec.json.decode(answer.body)
+            kept = _kept(registry, shown, budget=msgspec.to_builtins(question)) if keep else None
     else:
         asked = {
             "vehicle": vehicle,
@@ -169,9 +182,25 @@ def budget(
         }
         with opened() as registry, asking.in_options(repeated), asking.hinted(registry.finder):
             answer = registry.answers.budget(asking.converted(asked, BudgetIn))
-    shown = msgspec.json.decode(answer.body)
+            shown = msgspec.json.decode(answer.body)
+            kept = _kept(registry, shown, budget=asked) if keep else None
     if json:
         typer.echo(answer.body)
     else:
         show_budget(shown)
+        _tell(kept)
     raise typer.Exit(EXITS[shown["verdict"]])
+
+
+def _kept(registry: "Registry", shown: dict[str, Any], **asked: dict[str, Any]) -> str:
+    """Keep an answer that was just given, as of the entry that it was given as of. Gives its digest."""
+    from app.services import kept
+
+    request = {name: {**each, "as_of": shown["receipt"]["as_of"]} for name, each in asked.items()}
+    new = msgspec.convert(request, kept.NewKept, strict=False)
+    return kept.keep(registry.database, registry.answers, new, registry.clock.now()).receipt.digest
+
+
+def _tell(kept: str | None) -> None:
+    if kept is not None:
+        print(f"\nKept. `cantrail receipt` looks it up by its digest:\n{kept}")

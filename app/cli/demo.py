@@ -2,20 +2,16 @@
 
 import json
 import shlex
-import signal
 import tempfile
-from collections.abc import Iterator
-from contextlib import ExitStack, contextmanager
+from contextlib import ExitStack
 from pathlib import Path
-from threading import current_thread, main_thread
-from types import FrameType
 from typing import TYPE_CHECKING, Annotated, Any, Final
 
 import typer
 
 from app.cli.keeping import Host, Port, address, listening, run_server
 from app.cli.opening import progress
-from app.cli.working import working_beside
+from app.cli.working import ended_gently, working_beside
 
 if TYPE_CHECKING:
     from app.settings import Settings
@@ -47,7 +43,7 @@ def demo(
     from app.bootstrap import open_registry
 
     with ExitStack() as stack:
-        stack.enter_context(_ended_gently())
+        stack.enter_context(ended_gently())
         listener = stack.enter_context(listening(host, port)) if serve else None
         if keep is not None:
             folder, until = keep, "It stays there."
@@ -61,23 +57,6 @@ def demo(
         if listener is not None:
             stack.enter_context(working_beside(settings))
             run_server(open_registry(settings), listener)
-
-
-@contextmanager
-def _ended_gently() -> Iterator[None]:
-    """Being told to end is as good as Ctrl-C: what is thrown away is thrown away then, too."""
-    if current_thread() is not main_thread():
-        yield
-        return
-
-    def interrupt(_signal: int, _frame: FrameType | None) -> None:
-        raise KeyboardInterrupt
-
-    before = signal.signal(signal.SIGTERM, interrupt)
-    try:
-        yield
-    finally:
-        signal.signal(signal.SIGTERM, before)
 
 
 def _made(folder: Path) -> "Settings":
@@ -101,6 +80,7 @@ def _made(folder: Path) -> "Settings":
 def _load(folder: Path) -> None:
     from app.adapters.clock import SystemClock
     from app.adapters.evidence_store import FolderEvidenceStore
+    from app.adapters.sealing import FileSealer
     from app.bootstrap import prepare
     from app.settings import Settings
     from seed_demo.load import load
@@ -109,7 +89,8 @@ def _load(folder: Path) -> None:
     database = prepare(settings)
     store = FolderEvidenceStore(settings.evidence_dir)
     with progress("Loading the demo scenario") as told:
-        people = list(load(database, store, now=SystemClock().now(), progress=told))
+        sealer = FileSealer(settings.sealing_key)
+        people = list(load(database, store, now=SystemClock().now(), progress=told, sealer=sealer))
     database.dispose()
     accounts = folder / ACCOUNTS
     accounts.write_text(json.dumps(people, indent=2) + "\n", encoding="utf-8")
@@ -147,4 +128,5 @@ Three things to try:
     for role, count in SHOWN.items():
         for each in [each for each in people if each["role"] == role][:count]:
             print(f"  {each['role']:<12} {each['name']:<15} {each['token']}")
-    print(f"\nEverybody's are in {accounts}.", flush=True)
+    print(f"\nEverybody's are in {accounts}, with what each signs in with: a password, and for those who")
+    print("review the secret of their one-time passwords, for an authenticator.", flush=True)

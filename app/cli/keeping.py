@@ -2,18 +2,25 @@
 
 import socket
 import sys
-from contextlib import suppress
-from typing import TYPE_CHECKING, Annotated
+from contextlib import ExitStack, suppress
+from typing import TYPE_CHECKING, Annotated, Final
 
 import typer
 
 from app.cli.opening import FAILURE, opened, progress, settings
+from app.cli.working import ended_gently, working_beside
 
 if TYPE_CHECKING:
     from app.bootstrap import Registry
 
 Host = Annotated[str, typer.Option(metavar="ADDRESS", help="The address to listen on.")]
 Port = Annotated[int, typer.Option(min=1, max=65535, metavar="N", help="The port to listen on.")]
+
+MOST_AT_ONCE: Final = 512
+"""Connections and requests at once; one more is answered with 503."""
+
+KEPT_OPEN_S: Final = 5
+"""How long a connection on which nothing is asked is kept."""
 
 
 def add_to(app: typer.Typer) -> None:
@@ -27,10 +34,11 @@ def add_to(app: typer.Typer) -> None:
 def init() -> None:
     """Make a registry, or bring one up to date.
 
-    It makes the folder and the tables, and adopts the method. Doing it again does no harm.
+    It makes the folder, the key that signs the ledger's checkpoints, and the tables, and adopts the method. Doing it
+    again does no harm.
     """
     from app.adapters.clock import SystemClock
-    from app.bootstrap import prepare
+    from app.bootstrap import checkpoints_of, prepare
     from app.services import rebuilding
 
     named = settings()
@@ -38,21 +46,36 @@ def init() -> None:
         database = prepare(named, told)
     with database.write() as session:
         begun = rebuilding.begin(session, now=SystemClock().now())
+    key = checkpoints_of(named, database).key.verifier()
     database.dispose()
     print(f"The registry in {named.data_dir} is {'ready' if begun else 'up to date'}.")
+    print(f"Others verify its ledger with this key: {key.text}")
+    if named.origin not in {None, key.name}:
+        print(f"The key keeps the name {key.name}: CANTRAIL_ORIGIN counts only when it is made.")
     if begun:
         print("Next: cantrail account add NAME --role reviewer, and cantrail serve")
 
 
-def serve(host: Host = "127.0.0.1", port: Port = 8000) -> None:
+def serve(
+    host: Host = "127.0.0.1",
+    port: Port = 8000,
+    with_work: Annotated[
+        bool, typer.Option("--with-work", help="Bring a worker along, in a process of its own: see `cantrail work`.")
+    ] = False,
+) -> None:
     """Serve the registry over HTTP, until Ctrl-C."""
     from app.bootstrap import open_registry
 
     named = settings()
     registry = open_registry(named)
-    with listening(host, port) as listener:
-        print(f"Serving {named.data_dir} on {address(host, port)}. Ctrl-C stops it.")
-        print("Run `cantrail work` beside it: that reads the papers and fetches addresses.", flush=True)
+    with ExitStack() as stack:
+        stack.enter_context(ended_gently())
+        listener = stack.enter_context(listening(host, port))
+        print(f"Serving {named.data_dir} on {address(host, port)}. Ctrl-C stops it.", flush=True)
+        if with_work:
+            stack.enter_context(working_beside(named, told=True))
+        else:
+            print("Run `cantrail work` beside it: that reads the papers and fetches addresses.", flush=True)
         run_server(registry, listener)
 
 
@@ -75,11 +98,23 @@ def run_server(registry: "Registry", listener: socket.socket) -> None:
     """Serve until stopped."""
     import uvicorn
 
+    from app.adapters import log_lines
     from app.bootstrap import SERVED
 
+    log_lines.set_up()
     # The application is loaded by its name, as any ASGI server would: the command line knows no web.
     SERVED.set(registry)
-    config = uvicorn.Config("app.web.main:served", factory=True, log_level="warning", server_header=False)
+    config = uvicorn.Config(
+        "app.web.main:served",
+        factory=True,
+        http="app.web.wire:PatientProtocol",
+        ws="none",
+        log_config=None,
+        access_log=False,
+        server_header=False,
+        limit_concurrency=MOST_AT_ONCE,
+        timeout_keep_alive=KEPT_OPEN_S,
+    )
     try:
         with suppress(KeyboardInterrupt):
             uvicorn.Server(config).run(sockets=[listener])
@@ -92,16 +127,17 @@ def daily() -> None:
     """Enter what time has done; run it once a day.
 
     Claims age past their review-by date, disputes without evidence lapse after 14 days, and enquiries that nobody
-    answered by their day are closed. Files that nothing speaks of are removed.
+    answered by their day are closed. Files that nothing speaks of are removed, and a checkpoint of the ledger is kept.
     """
     from app.services import daily as service
-    from app.services import taking_down
+    from app.worker.daily_round import publish, tidy
 
     with opened() as registry:
         with progress("Looking at what is due") as told, registry.database.write() as session:
             work = service.system_work(session, registry.clock.now(), registry.store)
             done = service.run(work, progress=told)
-        removed = taking_down.sweep(registry.database, registry.store)
+        removed = tidy(registry)
+        publish(registry)
     print(f"{done.aged} claims aged, {done.lapsed} disputes lapsed, {done.unanswered} enquiries unanswered.")
     if removed:
         print(f"{removed} unclaimed files removed.")

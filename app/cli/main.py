@@ -12,7 +12,19 @@ from typing import Annotated, NoReturn
 import typer
 from typer.main import get_command
 
-from app.cli import accounts, answers, demo, deriving, enquiring, keeping, working
+from app.cli import (
+    accounts,
+    answers,
+    backing_up,
+    demo,
+    deriving,
+    enquiring,
+    keeping,
+    receipts,
+    tokens,
+    verifying,
+    working,
+)
 from app.cli.opening import DATA_DIR, FAILURE, USAGE, Told
 
 app = typer.Typer(
@@ -38,13 +50,16 @@ def everything(
 
 
 answers.add_to(app)
+receipts.add_to(app)
 deriving.add_to(app)
 enquiring.add_to(app)
 demo.add_to(app)
 keeping.add_to(app)
+backing_up.add_to(app)
+verifying.add_to(app)
 working.add_to(app)
 app.add_typer(accounts.accounts, name="account")
-app.add_typer(accounts.tokens, name="token")
+app.add_typer(tokens.tokens, name="token")
 
 
 def main() -> NoReturn:

@@ -5,7 +5,7 @@ from collections.abc import Iterable, Iterator
 from app.core.claim import AppliesTo, Basis, Bound, Quantity, Statement, SubjectKind, factor_of, limit_pair, mass_of
 from app.core.dossier import Facts
 from app.core.lifecycle import State
-from app.core.mass import SAME_WITHIN_G
+from app.core.mass import SAME_WITHIN_G, Counts
 from app.core.review import APPROVALS_TO_SET, ClaimFacts
 from app.core.scope import overlap
 from app.core.working_back import standing_statement
@@ -54,7 +54,7 @@ def agreeing_roots(claim: ClaimFacts, facts: Facts, without: frozenset[str]) -> 
             other.state is State.APPROVED
             and len(other.approvals) >= APPROVALS_TO_SET
             and other.statement.bound is not against
-            and _excess(other, claim, facts) == 0
+            and set(_excesses(other, claim, facts)) == {0}
         ):
             roots = facts.roots_of(other, without=without)
             if other.derivation is None or not heard & roots.keys():
@@ -72,15 +72,19 @@ def voices(claim: ClaimFacts, roots: dict[str, bool]) -> list[str]:
 def contradicts(other: ClaimFacts, claim: ClaimFacts, facts: Facts) -> bool:
     """Whether another claim says less than a claim does, by more than half a kilogram."""
     permits_more = Bound.AT_MOST if claim.statement.quantity is Quantity.OWN_MASS else Bound.AT_LEAST
-    return other.statement.bound is not permits_more and _excess(other, claim, facts) > 0
+    return other.statement.bound is not permits_more and max(_excesses(other, claim, facts)) > 0
 
 
-def _excess(other: ClaimFacts, claim: ClaimFacts, facts: Facts) -> int:
+def _excesses(other: ClaimFacts, claim: ClaimFacts, facts: Facts) -> list[int]:
+    """By how much the claim goes beyond the other, by every way of reading the subject's counts."""
+    return [_excess(other, claim, facts, counts) for counts in facts.counts_read(claim.subject)]
+
+
+def _excess(other: ClaimFacts, claim: ClaimFacts, facts: Facts, counts: Counts) -> int:
     """By how much the claim goes beyond the other: 0 within half a kilogram, above 0 where the other allows less."""
     if claim.statement.quantity is Quantity.OFF_ROAD_FACTOR:
         mine, theirs = factor_of(claim.statement), factor_of(other.statement)
         return (mine > theirs) - (mine < theirs)
-    counts = facts.counts_for(claim.subject)
     if claim.statement.quantity is Quantity.OWN_MASS:
         beyond = [_more(mass_of(other.statement, counts), mass_of(claim.statement, counts))]
     else:

@@ -24,7 +24,7 @@ from app.core.mass import SAME_WITHIN_G
 from app.core.pages import PageOutcome
 from app.core.review import ClaimFacts
 from app.core.scope import Dimension
-from app.core.working_back import today
+from app.core.working_back import placed_apart, today
 
 SETS_AT = 0.80
 """Claims of at least this confidence set figures; the caps see to it that two reviewers and a held page stand behind."""
@@ -300,11 +300,11 @@ def _caps(claim: ClaimFacts, facts: Facts, own: dict[str, bool], agreeing: list[
 
 def _derivation_caps(claim: ClaimFacts, facts: Facts, method: Method) -> Iterator[Cap]:
     """A derivation is never more certain than what it takes in: one that is disputed suspends it, one that fell, or
-    that no longer goes with the rest, ends it."""
+    that no longer goes with the rest, or that was placed on another vehicle, ends it."""
     found = today(claim, facts)
     code = "sums_agree" if found is not None and found.agrees_widely else "accessory_derived"
     yield Cap(code, method.caps[code])
-    if found is None or not found.is_what(claim.statement):
+    if found is None or not found.is_what(claim.statement) or placed_apart(claim, facts):
         yield Cap("weakest_input", 0.0)
         return
     if not found.may_set:
@@ -327,8 +327,9 @@ def _repeats_carrier_rating(claim: ClaimFacts, facts: Facts) -> bool:
         for fitment in facts.fitments_of(claim.subject.id)
     }
     ratings = (
-        total_grams(rating.statement, facts.counts_for(rating.subject))
+        total_grams(rating.statement, counts)
         for rating in facts.claims.values()
         if rating.subject in carriers and rating.statement.quantity is Quantity.LOAD_RATING and rating.binds
+        for counts in facts.counts_read(rating.subject)
     )
     return any(rating is not None and abs(rating - limit) <= SAME_WITHIN_G for rating in ratings)

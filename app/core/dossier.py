@@ -9,12 +9,14 @@ from app.core.claim import Subject, SubjectKind
 from app.core.document import Document, Judged, document_advanced, document_begun, document_named_by, roots
 from app.core.enquiry import Asked, Enquiry, advanced, enquiry_named_by
 from app.core.enquiry import begun as enquiry_begun
-from app.core.entries import Entry, Payload, named
+from app.core.entries import Entry, Payload
 from app.core.mass import Counts
+from app.core.placement import Placed, Placements
+from app.core.record import CONFIRMATIONS, Record, record_of
 from app.core.review import ClaimFacts, advance, begun, claim_facts, claim_named_by
-from app.core.scope import OPEN, Range
 
 __all__ = [
+    "CONFIRMATIONS",
     "ClaimFacts",
     "Document",
     "Facts",
@@ -22,51 +24,11 @@ __all__ = [
     "claim_facts",
     "copies",
     "fold",
+    "joined_by",
     "links",
     "record_of",
     "taken_in",
 ]
-
-CONFIRMATIONS = 2
-
-SubjectPayload = (
-    entries.VehicleAdded | entries.CarrierAdded | entries.FixingAdded | entries.GearAdded | entries.FitmentAdded
-)
-
-
-class Record(msgspec.Struct, frozen=True):
-    """What is entered about a subject itself, and which reviewers have checked it."""
-
-    subject: Subject
-    seq: int
-    author: str
-    payload: SubjectPayload
-    confirmed_by: tuple[str, ...] = ()
-
-    @property
-    def confirmed(self) -> bool:
-        """A record is confirmed once two reviewers have checked it."""
-        return len(self.confirmed_by) >= CONFIRMATIONS
-
-    @property
-    def range(self) -> Range:
-        """What the record closes: nothing until it is confirmed."""
-        if not self.confirmed or not isinstance(self.payload, entries.VehicleAdded):
-            return OPEN
-        vehicle = self.payload
-        return Range(vehicle.years, vehicle.bodies or None, vehicle.roofs or None, vehicle.markets or None)
-
-    @property
-    def counts(self) -> Counts:
-        """Bars and feet: unknown until the record is confirmed."""
-        if not self.confirmed:
-            return Counts()
-        return Counts(bars=getattr(self.payload, "bars", None), feet=getattr(self.payload, "feet", None))
-
-    @property
-    def fixing_built_in(self) -> bool:
-        """Whether a confirmed record says that a carrier's fixing is part of it."""
-        return self.confirmed and isinstance(self.payload, entries.CarrierAdded) and self.payload.fixing == "built_in"
 
 
 class Facts:
@@ -81,6 +43,9 @@ class Facts:
         self.judgements: dict[frozenset[str], Judged] = {}
         self.enquiries: dict[str, Enquiry] = {}
         self.publishers: dict[str, str] = {}
+        self.placements = Placements()
+        self._entered_on: dict[str, Subject] = {}
+        self._fitted: dict[Subject, entries.FitmentAdded] = {}
         self._roots: dict[bool, dict[str, str]] = {}
         self._standing: list[ClaimFacts] | None = None
 
@@ -92,7 +57,7 @@ class Facts:
         payload = entry.payload
         record = record_of(entry)
         if record is not None:
-            self.records[record.subject] = record
+            self._keep(record)
         claim = self.claims.get(claim_named_by(payload) or "")
         if claim is not None:
             self.claims[claim.id] = advance(claim, entry)
@@ -104,11 +69,66 @@ class Facts:
             case entries.PublisherAdded():
                 self.publishers[payload.slug] = payload.name or payload.slug
             case entries.ClaimSubmitted():
-                self.claims[named(entries.CLAIM, entry.seq)] = begun(entry)
+                self._submit(begun(entry))
             case entries.RecordConfirmed():
-                self._confirm(payload.subject, entry.actor)
+                if payload.subject in self.records:
+                    self.records[payload.subject] = self.records[payload.subject].checked(entry.actor)
             case _:
-                pass
+                self._place(entry)
+
+    def _submit(self, claim: ClaimFacts) -> None:
+        self._entered_on[claim.id] = claim.subject
+        home = self.placements.home(claim.id, claim.subject)
+        self.claims[claim.id] = msgspec.structs.replace(claim, subject=home)
+
+    def _keep(self, record: Record) -> None:
+        """Take in a record as it is entered or corrected."""
+        if isinstance(record.payload, entries.FitmentAdded):
+            self._fitted[record.subject] = record.payload
+            fitted = self.placements.fitted(record.subject.id, record.payload)
+            record = msgspec.structs.replace(record, payload=fitted)
+        self.records[record.subject] = record
+
+    def _place(self, entry: Entry) -> None:
+        """Take in what is said of which subjects are one, and of which claims are whose."""
+        payload = entry.payload
+        match payload:
+            case entries.RecordCorrected():
+                record = self.records.get(payload.subject)
+                if record is not None:
+                    entered = self._fitted.get(payload.subject, record.payload)
+                    record = msgspec.structs.replace(record, payload=entered)
+                    self._keep(record.corrected(entry.actor, payload.record))
+            case entries.SubjectsMerged():
+                self.placements.begin(Placed(payload.placement, payload.subject, payload.into))
+                self._merge(payload)
+            case entries.ClaimsPlaced():
+                moved = (*payload.claims, *payload.fitments)
+                self.placements.begin(Placed(payload.placement, payload.subject, payload.onto, moved))
+            case entries.PlacementUndone():
+                merged = self.placements.end(payload.undoes)
+                if merged and payload.other in self.records:
+                    self.records[payload.other] = self.records[payload.other].begun_again()
+            case _:
+                return
+        self._settle()
+
+    def _merge(self, merged: entries.SubjectsMerged) -> None:
+        one, into = self.records.get(merged.subject), self.records.get(merged.into)
+        if into is not None:
+            begun_again = into.begun_again(*([one] if one is not None else []))
+            stands = merged.confirmed_by and not into.before
+            self.records[merged.into] = (into if stands else begun_again).stood_behind(merged.confirmed_by)
+
+    def _settle(self) -> None:
+        """Put every claim and fitment where it is now."""
+        for id, claim in self.claims.items():
+            home = self.placements.home(id, self._entered_on[id])
+            if home != claim.subject:
+                self.claims[id] = msgspec.structs.replace(claim, subject=home)
+        for subject, entered in self._fitted.items():
+            fitted = self.placements.fitted(subject.id, entered)
+            self.records[subject] = msgspec.structs.replace(self.records[subject], payload=fitted)
 
     def _document(self, entry: Entry) -> None:
         payload = entry.payload
@@ -131,14 +151,14 @@ class Facts:
         if enquiry is not None:
             self.enquiries[enquiry.id] = advanced(enquiry, entry)
 
-    def _confirm(self, subject: Subject, reviewer: str) -> None:
-        record = self.records.get(subject)
-        if record is not None and reviewer not in record.confirmed_by:
-            self.records[subject] = msgspec.structs.replace(record, confirmed_by=(*record.confirmed_by, reviewer))
+    def in_force(self, subject: Subject) -> Subject:
+        """The subject as which a subject is answered: itself, unless it was merged into another."""
+        return self.placements.in_force(subject)
 
     def claims_on(self, subject: Subject) -> list[ClaimFacts]:
-        """The claims on one subject, oldest first."""
-        return [claim for claim in self.claims.values() if claim.subject == subject]
+        """The claims on one subject, oldest first; on one that was merged, those on the one that it was merged into."""
+        home = self.in_force(subject)
+        return [claim for claim in self.claims.values() if claim.subject == home]
 
     def asked_about(self, subject: Subject) -> tuple[Asked, ...]:
         """The enquiries about one subject, oldest first, each with the name of whom it was put to: of a person, whose
@@ -146,7 +166,7 @@ class Facts:
         return tuple(
             Asked(enquiry, self.publishers.get(enquiry.asked, enquiry.asked))
             for enquiry in self.enquiries.values()
-            if enquiry.subject == subject
+            if self.in_force(enquiry.subject) == subject
         )
 
     def standing(self) -> list[ClaimFacts]:
@@ -200,35 +220,24 @@ class Facts:
 
     def counts_for(self, subject: Subject) -> Counts:
         """The counts that multiply figures for each bar, pair or foot: a fitment has its carrier's and its fixing's."""
-        record = self.records.get(subject)
+        return self.counts_read(subject)[0]
+
+    def counts_read(self, subject: Subject) -> tuple[Counts, ...]:
+        """Every way of reading a subject's counts: as they stand, then as they stood where a correction waits. What
+        would raise a figure has to hold by all of them, and what would lower one by any."""
+        record = self.records.get(self.in_force(subject))
         if record is None:
-            return Counts()
+            return (Counts(),)
         if not isinstance(record.payload, entries.FitmentAdded):
-            return record.counts
-        carrier = self.records.get(Subject(SubjectKind.CARRIER, record.payload.carrier))
-        fixing = self.records.get(Subject(SubjectKind.FIXING, record.payload.fixing or ""))
-        return Counts(
-            bars=carrier.counts.bars if carrier else None,
-            feet=fixing.counts.feet if fixing else None,
-        )
+            return record.counts_read
+        fixings = [None] if record.before else [record.payload.fixing]
+        fixings += [each.payload.fixing for each in record.before if isinstance(each.payload, entries.FitmentAdded)]
+        carried = self._of_part(SubjectKind.CARRIER, record.payload.carrier)
+        held = [counts for fixing in fixings for counts in self._of_part(SubjectKind.FIXING, fixing)]
+        return tuple(dict.fromkeys(Counts(bars=one.bars, feet=other.feet) for one in carried for other in held))
 
-
-def record_of(entry: Entry) -> Record | None:
-    """The record that an entry creates, if it creates one."""
-    match entry.payload:
-        case entries.VehicleAdded() as payload:
-            subject = Subject(SubjectKind.VEHICLE, payload.slug)
-        case entries.CarrierAdded() as payload:
-            subject = Subject(SubjectKind.CARRIER, payload.slug)
-        case entries.FixingAdded() as payload:
-            subject = Subject(SubjectKind.FIXING, payload.slug)
-        case entries.GearAdded() as payload:
-            subject = Subject(SubjectKind.GEAR, payload.slug)
-        case entries.FitmentAdded() as payload:
-            subject = Subject(SubjectKind.FITMENT, named(entries.FITMENT, entry.seq))
-        case _:
-            return None
-    return Record(subject, entry.seq, entry.actor, payload)
+    def _of_part(self, kind: SubjectKind, id: str | None) -> tuple[Counts, ...]:
+        return (Counts(),) if id is None else self.counts_read(Subject(kind, id))
 
 
 def fold(history: Iterable[Entry], into: Facts | None = None) -> Facts:
@@ -258,10 +267,25 @@ def _linked(payload: Payload) -> set[str]:
         case entries.FitmentAdded():
             fixing = {f"{SubjectKind.FIXING}:{payload.fixing}"} if payload.fixing else set()
             return {f"{SubjectKind.CARRIER}:{payload.carrier}"} | fixing
+        case entries.RecordCorrected(record=entries.FitmentSaid(fixing=str() as corrected_fixing)):
+            return {f"{SubjectKind.FIXING}:{corrected_fixing}"}
         case entries.EnquiryOpened():
             return {f"publisher:{payload.asked}"}
         case _:
             return set()
+
+
+def joined_by(history: Iterable[Entry]) -> set[str]:
+    """The streams of the subjects that were ever merged, or split from one another, in these entries: whoever reads
+    one reads the other."""
+    found: set[str] = set()
+    for entry in history:
+        match entry.payload:
+            case entries.SubjectsMerged(subject=one, into=other) | entries.ClaimsPlaced(subject=one, onto=other):
+                found |= {one.stream, other.stream}
+            case _:
+                pass
+    return found
 
 
 def copies(history: Iterable[Entry]) -> set[str]:

@@ -9,8 +9,10 @@ from typing import Any, ClassVar, Final
 
 import msgspec
 
+from app.core.account_entries import AccountDisabled, AccountEnabled, AccountReset, RoleGiven
 from app.core.claim import Interest, SourceType, Statement, Subject
 from app.core.derived import Derivation
+from app.core.desk_entries import ClaimRenewed, MismatchJudged
 from app.core.document_entries import (
     AddressChecked,
     CopyJudged,
@@ -23,6 +25,18 @@ from app.core.document_entries import (
 from app.core.enquiry_entries import EnquiryClosed, EnquiryLapsed, EnquiryOpened
 from app.core.pages import Box
 from app.core.payload import Payload
+from app.core.placement_entries import (
+    ClaimsPlaced,
+    FitmentSaid,
+    MergerProposed,
+    PlacementDropped,
+    PlacementUndone,
+    RecordCorrected,
+    SplitProposed,
+    SubjectsMerged,
+    UndoingProposed,
+    VehicleSaid,
+)
 from app.core.subject_entries import (
     CarrierAdded,
     FitmentAdded,
@@ -43,8 +57,12 @@ __all__ = [
     "FITMENT",
     "METHOD_STREAM",
     "PAYLOADS",
+    "PLACEMENT",
     "REVIEW",
     "SYSTEM",
+    "AccountDisabled",
+    "AccountEnabled",
+    "AccountReset",
     "AddressChecked",
     "CarrierAdded",
     "CitationAdded",
@@ -53,10 +71,12 @@ __all__ = [
     "ClaimDecided",
     "ClaimDerived",
     "ClaimDisputed",
+    "ClaimRenewed",
     "ClaimRevived",
     "ClaimSubmitted",
     "ClaimSuperseded",
     "ClaimWithdrawn",
+    "ClaimsPlaced",
     "CopyJudged",
     "DisputeLapsed",
     "DisputeSettled",
@@ -69,16 +89,27 @@ __all__ = [
     "Entry",
     "EvidenceChanged",
     "FitmentAdded",
+    "FitmentSaid",
     "FixingAdded",
     "GearAdded",
+    "MergerProposed",
     "MethodAdopted",
+    "MismatchJudged",
     "PagesRead",
     "Payload",
+    "PlacementDropped",
+    "PlacementUndone",
     "PublisherAdded",
     "ReadingKeyed",
     "RecordConfirmed",
+    "RecordCorrected",
+    "RoleGiven",
     "SnapshotKept",
+    "SplitProposed",
+    "SubjectsMerged",
+    "UndoingProposed",
     "VehicleAdded",
+    "VehicleSaid",
     "members",
     "named",
     "read",
@@ -261,6 +292,14 @@ PAYLOADS: Final[dict[tuple[str, int], type[Payload]]] = {
         GearAdded,
         FitmentAdded,
         RecordConfirmed,
+        RecordCorrected,
+        MergerProposed,
+        SplitProposed,
+        UndoingProposed,
+        PlacementDropped,
+        SubjectsMerged,
+        ClaimsPlaced,
+        PlacementUndone,
         DocumentAdded,
         DocumentAddressed,
         SnapshotKept,
@@ -281,10 +320,16 @@ PAYLOADS: Final[dict[tuple[str, int], type[Payload]]] = {
         ClaimSuperseded,
         ClaimRevived,
         ClaimAged,
+        ClaimRenewed,
+        MismatchJudged,
         DisputeLapsed,
         EnquiryOpened,
         EnquiryClosed,
         EnquiryLapsed,
+        RoleGiven,
+        AccountDisabled,
+        AccountEnabled,
+        AccountReset,
     )
 }
 
@@ -330,4 +375,4 @@ def named(letter: str, seq: int) -> str:
     return f"{letter}{seq}"
 
 
-CLAIM, CITATION, DOCUMENT, REVIEW, DISPUTE, FITMENT, ENQUIRY = "C", "T", "D", "R", "P", "F", "E"
+CLAIM, CITATION, DOCUMENT, REVIEW, DISPUTE, FITMENT, ENQUIRY, PLACEMENT = "C", "T", "D", "R", "P", "F", "E", "M"

@@ -16,6 +16,7 @@ class Kind(StrEnum):
     CONFLICT = "conflict"
     TOO_LARGE = "too_large"
     UNSUPPORTED = "unsupported"
+    TOO_MANY = "too_many"
     UNAVAILABLE = "unavailable"
 
 

@@ -50,6 +50,16 @@ CATEGORIES: dict[str, Category] = {
 }
 
 
+def heaviest(ids: Iterable[str]) -> Category | None:
+    """The category of a thing; where it may be of several, one that is no lighter than any of them. None where nothing is
+    known of it."""
+    known = [CATEGORIES[id] for id in ids if id in CATEGORIES]
+    if not known:
+        return None
+    first = known[0]
+    return Category(first.id, first.name, max(each.low for each in known), max(each.high for each in known))
+
+
 def weighed(name: str, mass: Stated, tolerance: Stated | None, quantity: int) -> Item:
     """So many of a thing of stated mass, each as heavy as stated, more or less by its tolerance."""
     grams = ceil(parse_mass(mass), quantity)

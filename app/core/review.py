@@ -16,6 +16,7 @@ from app.core.derived import Derivation
 from app.core.entries import Entry, Payload, named
 from app.core.errors import CantrailError, Kind
 from app.core.lifecycle import BINDING, Event, State, after
+from app.core.mismatch import Judgement
 from app.core.pages import PageOutcome
 
 YEARS_TO_REVIEW = {SourceType.MANUAL_PAGE: 5}
@@ -150,6 +151,7 @@ class ClaimFacts(msgspec.Struct, frozen=True):
     disputes: tuple[Dispute, ...] = ()
     derivation: Derivation | None = None
     changes: tuple[Change, ...] = ()
+    judgements: tuple[Judgement, ...] = ()
 
     @property
     def binds(self) -> bool:
@@ -234,8 +236,10 @@ def advance(claim: ClaimFacts, entry: Entry) -> ClaimFacts:
             return msgspec.structs.replace(_moved(claim, Event.SUPERSEDE), superseded_by=superseded.by)
         case entries.ClaimRevived():
             return _revived(claim)
-        case entries.ClaimAged() as aged:
-            return msgspec.structs.replace(claim, overdue_years=aged.years)
+        case entries.ClaimAged() | entries.ClaimRenewed() as dated:
+            return _dated(claim, entry, dated)
+        case entries.MismatchJudged() as judged:
+            return msgspec.structs.replace(claim, judgements=(*claim.judgements, _judgement(entry, judged)))
         case _:
             return claim
 
@@ -285,8 +289,32 @@ def _decided(claim: ClaimFacts, entry: Entry, decided: entries.ClaimDecided) -> 
     approvals = (*moved.approvals, entry.actor)
     review_by = moved.review_by
     if len(approvals) == APPROVALS_TO_SET:
-        review_by = years_after(entry.at, YEARS_TO_REVIEW.get(claim.source_type, YEARS_TO_REVIEW_OTHERWISE))
+        review_by = _due(claim, entry.at)
     return msgspec.structs.replace(moved, approvals=approvals, review_by=review_by)
+
+
+def _dated(claim: ClaimFacts, entry: Entry, payload: entries.ClaimAged | entries.ClaimRenewed) -> ClaimFacts:
+    """A claim that is past its date by some years, or whose time begins again."""
+    match payload:
+        case entries.ClaimAged() as aged:
+            return msgspec.structs.replace(claim, overdue_years=aged.years)
+        case entries.ClaimRenewed():
+            return msgspec.structs.replace(claim, overdue_years=None, review_by=_due(claim, entry.at))
+
+
+def _due(claim: ClaimFacts, at: str) -> str:
+    return years_after(at, YEARS_TO_REVIEW.get(claim.source_type, YEARS_TO_REVIEW_OTHERWISE))
+
+
+def _judgement(entry: Entry, judged: entries.MismatchJudged) -> Judgement:
+    return Judgement(
+        id=named(entries.REVIEW, entry.seq),
+        reading=judged.reading,
+        steward=entry.actor,
+        finding=judged.finding,
+        reason_sha256=judged.reason_sha256,
+        at=entry.at,
+    )
 
 
 def _disputed(claim: ClaimFacts, entry: Entry, disputed: entries.ClaimDisputed) -> ClaimFacts:

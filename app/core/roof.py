@@ -176,17 +176,19 @@ def check_context(vehicle: Dossier, context: Context) -> None:
             f"The confirmed record of {vehicle.subject.id} has no such car: its {dimension} are "
             f"{_recorded(vehicle, dimension)}. Correct this, or leave it out if you do not know.",
         )
-        for dimension in ruled_out(context, vehicle.record.range)
+        for dimension in Dimension
+        if all(dimension in ruled_out(context, allowed) for allowed in vehicle.record.ranges)
     ]
     if faults:
         raise CantrailError(Kind.INVALID, "context_ruled_out", faults[0].message, faults=faults)
 
 
 def _recorded(vehicle: Dossier, dimension: Dimension) -> str:
-    years = vehicle.record.range.years
+    allowed = vehicle.record.ranges[0]
+    years = allowed.years
     if dimension is Dimension.YEARS and years is not None:
         return f"{years.first} to {'now' if years.last is None else years.last}"
-    return ", ".join(vehicle.record.range.names(dimension) or ())
+    return ", ".join(allowed.names(dimension) or ())
 
 
 def part_rating(part: Dossier, context: Context, condition: Condition, demand: float) -> RoofAnswer:

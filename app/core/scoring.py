@@ -18,11 +18,12 @@ from app.core.claim import (
 )
 from app.core.conditions import Figures
 from app.core.confidence import CURRENT, SETS_AT, Explanation, explain
-from app.core.dossier import Facts, Record
+from app.core.dossier import Facts
 from app.core.enquiry import Asked
 from app.core.entries import FitmentAdded
 from app.core.lifecycle import DEAD, UNDECIDED, State
 from app.core.mass import Counts
+from app.core.record import Record
 from app.core.review import APPROVALS_TO_SET, ClaimFacts
 from app.core.selection import Candidate
 from app.core.working_back import standing_statement
@@ -105,7 +106,8 @@ class FitmentFigures(msgspec.Struct, frozen=True):
 class Dossier:
     """One subject as the rules take it, as of an entry: its record, its claims scored, its fitments.
 
-    `memory` is for answers worked out from it, which hold as long as it does.
+    `asked_as` is the subject that was asked for, where it is answered as one that it was merged into. `memory` is for
+    answers worked out from it, which hold as long as it does.
     """
 
     def __init__(
@@ -118,8 +120,10 @@ class Dossier:
         method: str = CURRENT.version,
         as_of: int = 0,
         asked: tuple[Asked, ...] = (),
+        asked_as: Subject | None = None,
     ) -> None:
         self.subject = record.subject
+        self.asked_as = asked_as or record.subject
         self.record = record
         self.figures = figures
         self.fitments = fitments
@@ -131,7 +135,8 @@ class Dossier:
 
 
 def dossier_of(facts: Facts, subject: Subject) -> Dossier | None:
-    """The dossier of one subject, or None where the facts hold no record of it."""
+    """The dossier of one subject, or of the one into which it was merged; None where the facts hold no record of it."""
+    named, subject = subject, facts.in_force(subject)
     record = facts.records.get(subject)
     if record is None:
         return None
@@ -145,6 +150,7 @@ def dossier_of(facts: Facts, subject: Subject) -> Dossier | None:
         method=facts.method or CURRENT.version,
         as_of=facts.seq,
         asked=facts.asked_about(subject),
+        asked_as=named,
     )
 
 
@@ -160,6 +166,7 @@ def joined(fitment: Dossier, carrier: Dossier) -> Dossier:
             method=fitment.method,
             as_of=max(fitment.as_of, carrier.as_of),
             asked=fitment.asked,
+            asked_as=fitment.asked_as,
         )
         fitment.memory[key] = known
     return known

@@ -22,7 +22,7 @@ from app.core.derivation import (
 from app.core.derived import Accessory, Derivation, Method
 from app.core.dossier import Facts
 from app.core.errors import CantrailError, invalid
-from app.core.mass import GRAMS_PER_KG, Per, Stated, Unit, limit_grams
+from app.core.mass import GRAMS_PER_KG, Counts, Per, Stated, Unit, limit_grams
 from app.core.review import APPROVALS_TO_SET, ClaimFacts
 
 TAKES: dict[Method, int] = {
@@ -40,7 +40,7 @@ MANY_ROWS = 3
 
 class WorkedBack(msgspec.Struct, frozen=True):
     """A roof limit in grams, worked back. The condition is None where the rows do not say it; `worked` is the working of
-    accessory pages."""
+    accessory pages. `unsure` is whether it is not known by every reading of a record that is being corrected."""
 
     grams: int
     bound: Bound
@@ -50,12 +50,15 @@ class WorkedBack(msgspec.Struct, frozen=True):
     may_set: bool = True
     worked: Worked | None = None
     held_back: bool = False
+    unsure: bool = False
 
     def is_what(self, said: Statement) -> bool:
         """Whether a claim still says what is worked back, but for the figure: one whose inputs speak of another basis
         today, or only of a most, is worth nothing until a new claim is made."""
         at_most = self.bound is Bound.AT_MOST and said.bound is not Bound.AT_MOST
-        return not at_most and (self.basis, self.excluded_mass) == (said.basis, said.excluded_mass)
+        return (
+            not at_most and not self.unsure and (self.basis, self.excluded_mass) == (said.basis, said.excluded_mass)
+        )
 
     @property
     def agrees_widely(self) -> bool:
@@ -81,7 +84,7 @@ def worked_back(
         case Method.ACCESSORY_PAGES:
             return _from_pages(derivation.rows, facts, cap)
         case Method.NET_TO_GROSS:
-            return _from(net_to_gross(said[0], said[1], facts.counts_for(taken[1].subject)))
+            return _gross(said[0], said[1], facts.counts_read(taken[1].subject))
         case Method.FACTOR:
             return _from(factor(said[0], said[1]))
         case Method.SISTER_VEHICLE:
@@ -114,6 +117,21 @@ def _from(found: Derived) -> WorkedBack:
     )
 
 
+def _gross(limit: Statement, mass: Statement, read: Sequence[Counts]) -> WorkedBack:
+    """The lowest by every way of reading the carrier's counts. By one of them its mass may not be known."""
+    found: list[WorkedBack] = []
+    unknown: CantrailError | None = None
+    for counts in read:
+        try:
+            found.append(_from(net_to_gross(limit, mass, counts)))
+        except CantrailError as error:
+            unknown = error
+    if not found and unknown is not None:
+        raise unknown
+    lowest = min(found, key=lambda each: each.grams)
+    return msgspec.structs.replace(lowest, unsure=unknown is not None)
+
+
 def _row(accessory: Accessory, facts: Facts, approvals: int) -> Row:
     return Row(
         accessory.accessory,
@@ -127,11 +145,12 @@ def _row(accessory: Accessory, facts: Facts, approvals: int) -> Row:
 
 def _lightest(subject: Subject, facts: Facts, approvals: int) -> int | None:
     """The lowest own mass in grams that a claim with so many approvals gives: the lighter an accessory, the less its
-    page tells."""
-    counts = facts.counts_for(subject)
+    page tells. What two approved is read by the counts that two confirmed, also while a correction of them waits."""
+    read = facts.counts_read(subject)
     return min(
         (
             limit_grams(each.statement.stated, each.statement.per or Per.TOTAL, counts)
+            for counts in (read[-1:] if approvals >= APPROVALS_TO_SET else read)
             for each in facts.claims_on(subject)
             if each.binds
             and len(each.approvals) >= approvals
@@ -151,6 +170,18 @@ def today(claim: ClaimFacts, facts: Facts) -> WorkedBack | None:
         return worked_back(claim.derivation, facts, facts.taken_by(claim))
     except CantrailError:
         return None
+
+
+def placed_apart(claim: ClaimFacts, facts: Facts) -> bool:
+    """Whether what a claim is worked back from was placed on another vehicle since, with which it has nothing to do."""
+    return (
+        claim.derivation is not None
+        and claim.derivation.method is not Method.SISTER_VEHICLE
+        and any(
+            taken.subject.kind is claim.subject.kind and taken.subject != claim.subject
+            for taken in facts.taken_by(claim)
+        )
+    )
 
 
 def standing_statement(claim: ClaimFacts, facts: Facts) -> Statement:

@@ -9,7 +9,17 @@ from app.core import entries
 from app.core.entries import Entry
 from app.core.review import ClaimFacts, years_after
 from app.persistence.base import table_of
-from app.persistence.models import Citation, Claim, Decision, Dispute, Reading, Row, Settlement, TakenInput
+from app.persistence.models import (
+    Citation,
+    Claim,
+    Decision,
+    Dispute,
+    MismatchJudgement,
+    Reading,
+    Row,
+    Settlement,
+    TakenInput,
+)
 from app.persistence.session import WriteSession
 
 
@@ -20,6 +30,7 @@ def write(session: WriteSession, claim: ClaimFacts) -> None:
     _take(connection, claim)
     _insert(connection, Citation, claim.citations, claim=claim.id)
     _insert(connection, Reading, claim.readings, claim=claim.id)
+    _insert(connection, MismatchJudgement, claim.judgements, claim=claim.id)
     _insert(connection, Decision, claim.reviews, claim=claim.id)
     _insert(connection, Dispute, claim.disputes, claim=claim.id)
     for dispute in claim.disputes:
@@ -40,6 +51,7 @@ def write_last(session: WriteSession, claim: ClaimFacts, entry: Entry) -> None:
         _look(connection, claim, entry.payload.citation)
     _insert(connection, Citation, _created(claim.citations, seq), claim=claim.id)
     _insert(connection, Reading, _created(claim.readings, seq), claim=claim.id)
+    _insert(connection, MismatchJudgement, _created(claim.judgements, seq), claim=claim.id)
     _insert(connection, Decision, _created(claim.reviews, seq), claim=claim.id)
     _insert(connection, Dispute, _created(claim.disputes, seq), claim=claim.id)
     for dispute in claim.disputes:

@@ -115,7 +115,7 @@ def _sqlite_engine(url: URL, **pool: Any) -> Engine:
     refuse_unsound_sqlite()
     Path(url.database or "").parent.mkdir(parents=True, exist_ok=True)
     connect = {"isolation_level": None, "check_same_thread": False}
-    engine = create_engine(url, module=pysqlite3, connect_args=connect, **pool)
+    engine = create_engine(url, module=pysqlite3, connect_args=connect, hide_parameters=True, **pool)
 
     @event.listens_for(engine, "connect")
     def settle(connection: Any, _record: object) -> None:
@@ -131,6 +131,8 @@ def postgresql_engine(url: URL) -> Engine:
         url,
         isolation_level="READ COMMITTED",
         pool_pre_ping=True,
+        # Values may be secrets or personal; the text of an error goes to the log.
+        hide_parameters=True,
         connect_args={"options": limits, "connect_timeout": 5},
     )
 

@@ -2,25 +2,24 @@
 
 from collections.abc import Iterator, Sequence
 from datetime import datetime
-from hashlib import sha256
 from typing import Final
 
 import rfc8785
-from sqlalchemy import bindparam, insert, update
+from sqlalchemy import bindparam, func, insert, update
 from sqlalchemy import select as pick
 from sqlmodel import col, select
 
 from app.core import entries
 from app.core.entries import Entry, Payload
 from app.core.errors import CantrailError, Kind
+from app.core.merkle import leaf_hash
+from app.persistence import tree
 from app.persistence.base import table_of, utc_text
 from app.persistence.models import MAX_BODY, LedgerEntry, LedgerHead, LedgerStream
 from app.persistence.session import AnySession, WriteSession
 
-LEAF_PREFIX: Final = b"\x00"
-"""RFC 6962 tells leaves from nodes by their first byte."""
-
-_HEAD: Final = pick(table_of(LedgerHead).c.seq, table_of(LedgerHead).c.at)
+_HEAD: Final = pick(table_of(LedgerHead).c.seq, table_of(LedgerHead).c.at, table_of(LedgerHead).c.tops)
+_LAST: Final = pick(func.max(table_of(LedgerEntry).c.seq))
 _ADD_ENTRY: Final = insert(table_of(LedgerEntry))
 _ADD_STREAM: Final = insert(table_of(LedgerStream))
 _BUMP_HEAD: Final = update(table_of(LedgerHead))
@@ -38,20 +37,22 @@ _ENTRIES_OF: Final = (
 )
 """Made once: every answer that is not at hand begins with it, and building it takes longer than running it."""
 
+_BODIES: Final = (
+    pick(table_of(LedgerEntry).c.seq, table_of(LedgerEntry).c.body, table_of(LedgerEntry).c.leaf_hash)
+    .where(table_of(LedgerEntry).c.seq > bindparam("after"))
+    .order_by(table_of(LedgerEntry).c.seq)
+    .limit(bindparam("most"))
+)
+
 _STREAMS_AT_ONCE: Final = 500
 _ENTRIES_AT_ONCE: Final = 1000
 
 
-def leaf_hash(body: bytes) -> bytes:
-    """The RFC 6962 leaf hash of an entry's canonical JSON."""
-    return sha256(LEAF_PREFIX + body).digest()
-
-
 def append(session: WriteSession, *, actor: str, now: datetime, streams: Sequence[str], payload: Payload) -> Entry:
-    """Write the next entry, and bump the head that every answer looks at.
+    """Write the next entry with what it completes of the tree, and bump the head that every answer looks at.
 
     Its number is the head's and one: nobody else can write until this session ends. Its time is `now`, or the time of
-    the entry before where the clock has gone back. Raises `entry_too_large`.
+    the entry before where the clock has gone back. Raises `entry_too_large`, and `ledger_damaged`.
     """
     connection = session.connection()
     before = connection.execute(_HEAD).one()
@@ -69,6 +70,7 @@ def append(session: WriteSession, *, actor: str, now: datetime, streams: Sequenc
         )
     # An entry that could not be read again would stop every fold and every rebuild, for ever.
     written = entries.read(body)
+    leaf = leaf_hash(body)
     row = {
         "seq": entry.seq,
         "at": entry.at,
@@ -76,17 +78,23 @@ def append(session: WriteSession, *, actor: str, now: datetime, streams: Sequenc
         "type": payload.type,
         "version": payload.version,
         "body": body,
-        "leaf_hash": leaf_hash(body),
+        "leaf_hash": leaf,
     }
     connection.execute(_ADD_ENTRY, row)
+    tops = tree.grow(connection, seq=entry.seq, leaf=leaf, tops=before.tops)
     connection.execute(_ADD_STREAM, [{"stream": stream, "seq": entry.seq} for stream in entry.streams])
-    connection.execute(_BUMP_HEAD, {"seq": entry.seq, "at": entry.at})
+    connection.execute(_BUMP_HEAD, {"seq": entry.seq, "at": entry.at, "tops": tops})
     return written
 
 
 def head(session: AnySession) -> int:
     """The number of the last entry; 0 before the first."""
     return session.exec(select(LedgerHead.seq)).one()
+
+
+def last_seq(session: AnySession) -> int:
+    """The number of the last entry by the entries themselves: the head says the same, unless something is broken."""
+    return session.connection().execute(_LAST).scalar_one_or_none() or 0
 
 
 def next_seq(session: WriteSession) -> int:
@@ -115,6 +123,12 @@ def entries_after(session: AnySession, *, after: int, limit: int) -> list[Entry]
         .limit(limit)
     )
     return [entries.read(body) for body in session.exec(following)]
+
+
+def bodies_after(session: AnySession, *, after: int, limit: int) -> list[tuple[int, bytes, bytes]]:
+    """The entries that follow one as they are stored, `limit` at most: number, canonical JSON, leaf hash."""
+    found = session.connection().execute(_BODIES, {"after": min(after, _LAST_POSSIBLE), "most": limit})
+    return [(seq, bytes(body), bytes(hash)) for seq, body, hash in found]
 
 
 def every_entry(session: AnySession) -> Iterator[Entry]:

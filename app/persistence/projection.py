@@ -4,20 +4,19 @@ from collections.abc import Callable, Sequence
 from datetime import datetime
 from typing import Any, Final
 
-from sqlalchemy import delete, func, insert, select, text, update
+from sqlalchemy import delete, insert, text
 
 from app.core import entries
-from app.core.claim import SubjectKind
-from app.core.dossier import CONFIRMATIONS, ClaimFacts, claim_facts
 from app.core.entries import Entry, Payload, named
-from app.core.review import claim_named_by
-from app.persistence import claim_rows, document_rows, enquiry_rows, ledger
+from app.core.review import ClaimFacts, claim_facts, claim_named_by
+from app.persistence import claim_rows, desk_rows, document_rows, enquiry_rows, ledger, placement_rows
 from app.persistence.base import table_of
 from app.persistence.models import (
     Carrier,
     Citation,
     Claim,
     CopyJudgement,
+    Correction,
     Decision,
     Dispute,
     Document,
@@ -25,12 +24,15 @@ from app.persistence.models import (
     Fitment,
     Fixing,
     Gear,
+    MismatchJudgement,
+    Placement,
     Publisher,
     Reading,
     Row,
     Settlement,
     Sketch,
     Snapshot,
+    StandingConfirmation,
     SubjectConfirmation,
     TakenInput,
     Vehicle,
@@ -49,10 +51,14 @@ PROJECTED: Final[tuple[type[Row], ...]] = (
     Sketch,
     CopyJudgement,
     SubjectConfirmation,
+    StandingConfirmation,
+    Correction,
+    Placement,
     Claim,
     TakenInput,
     Citation,
     Reading,
+    MismatchJudgement,
     Decision,
     Dispute,
     Settlement,
@@ -61,14 +67,6 @@ PROJECTED: Final[tuple[type[Row], ...]] = (
 """The tables that the ledger gives, each after those that its foreign keys point at."""
 
 _PROGRESS_EVERY: Final = 100
-
-_RECORDS: Final[dict[SubjectKind, tuple[type[Row], str]]] = {
-    SubjectKind.VEHICLE: (Vehicle, "slug"),
-    SubjectKind.CARRIER: (Carrier, "slug"),
-    SubjectKind.FIXING: (Fixing, "slug"),
-    SubjectKind.GEAR: (Gear, "slug"),
-    SubjectKind.FITMENT: (Fitment, "id"),
-}
 
 
 def record(session: WriteSession, *, actor: str, now: datetime, streams: Sequence[str], payload: Payload) -> Entry:
@@ -91,6 +89,7 @@ def rebuild(session: WriteSession, *, progress: Callable[[int, int], None] | Non
         session.connection().execute(text("SET LOCAL statement_timeout = 0"))
     for row in reversed(PROJECTED):
         session.connection().execute(delete(table_of(row)))
+    desk_rows.clear(session)
     last = ledger.head(session)
     claims: dict[str, None] = {}
     for entry in ledger.every_entry(session):
@@ -102,7 +101,9 @@ def rebuild(session: WriteSession, *, progress: Callable[[int, int], None] | Non
         if progress is not None and entry.seq % _PROGRESS_EVERY == 0:
             progress(entry.seq - len(claims), last)
     for done, claim in enumerate(claims, start=last - len(claims) + 1):
-        claim_rows.write(session, _claim_facts(session, claim))
+        facts = _claim_facts(session, claim)
+        claim_rows.write(session, facts)
+        desk_rows.write(session, facts)
         if progress is not None and done % _PROGRESS_EVERY == 0:
             progress(done, last)
     if progress is not None:
@@ -117,15 +118,18 @@ def claim_touched(entry: Entry) -> str | None:
 
 
 def _claim_facts(session: WriteSession, claim: str) -> ClaimFacts:
-    """A claim from the fold of its whole stream."""
-    return claim_facts(ledger.entries_of(session, streams=[f"claim:{claim}"], up_to=None))
+    """A claim from the fold of its whole stream, on the subject that it is on now."""
+    facts = claim_facts(ledger.entries_of(session, streams=[f"claim:{claim}"], up_to=None))
+    return placement_rows.at_home(session, facts)
 
 
 def project(session: WriteSession, entry: Entry) -> None:
     """Bring the tables up to one entry, the last of the ledger or the next of a rebuild."""
     claim = claim_touched(entry)
     if claim is not None:
-        claim_rows.write_last(session, _claim_facts(session, claim), entry)
+        facts = _claim_facts(session, claim)
+        claim_rows.write_last(session, facts, entry)
+        desk_rows.write(session, facts)
         return
     payload = entry.payload
     match payload:
@@ -155,9 +159,21 @@ def project(session: WriteSession, entry: Entry) -> None:
             enquiry_rows.write(session, entry, payload)
         case entries.RecordConfirmed():
             _confirm(session, entry, payload)
+        case (
+            entries.RecordCorrected()
+            | entries.MergerProposed()
+            | entries.SplitProposed()
+            | entries.UndoingProposed()
+            | entries.PlacementDropped()
+            | entries.SubjectsMerged()
+            | entries.ClaimsPlaced()
+            | entries.PlacementUndone()
+        ):
+            placement_rows.write(session, entry, payload)
         case _:
             # What is left changes no table: the method in force is read from the ledger.
             pass
+    desk_rows.follow(session, entry)
 
 
 _NOT_COLUMNS: Final = frozenset({"years", "distinct_from"})
@@ -189,12 +205,5 @@ def _confirm(session: WriteSession, entry: Entry, payload: entries.RecordConfirm
             "at": entry.at,
         },
     )
-    reviewers = connection.execute(
-        select(func.count(checks.c.reviewer.distinct())).where(
-            checks.c.subject_kind == subject.kind, checks.c.subject_id == subject.id
-        )
-    ).scalar_one()
-    if reviewers >= CONFIRMATIONS:
-        row, key = _RECORDS[subject.kind]
-        records = table_of(row)
-        connection.execute(update(records).where(records.c[key] == subject.id).values(confirmed=True))
+    reviewers = placement_rows.standing_behind(session, subject)
+    placement_rows.stand_behind(session, subject, dict.fromkeys([*reviewers, entry.actor]))

@@ -43,6 +43,8 @@ class Database:
         self._writer: Engine
         self._reader: Engine
         self._probe: Probe
+        self.refusal: CantrailError | None = None
+        """Why nothing is written, where whoever opened the database has found a reason."""
         if self.is_sqlite:
             self._writer = engines.sqlite_writer(address, checkpoints=checkpoints)
             self._reader = engines.sqlite_reader(address)
@@ -64,8 +66,10 @@ class Database:
 
         Writers take turns from their first statement on, across threads and processes: rules that are checked in the
         block hold when it commits. Raises `storage_unavailable`; then nothing was changed, unless the commit itself was
-        cut off: then it says so, and an idempotency key tells.
+        cut off: then it says so, and an idempotency key tells. Raises the refusal where there is one.
         """
+        if self.refusal is not None:
+            raise CantrailError(self.refusal.kind, self.refusal.code, self.refusal.message)
         with faults_told(writing=True), self._turn_taken(), Session(self._writer, expire_on_commit=False) as session:
             if self.is_sqlite:
                 session.connection()
@@ -100,6 +104,10 @@ class Database:
             yield
         finally:
             self._turn.release()
+
+    def refuse_writes(self, why: CantrailError) -> None:
+        """Write nothing from now on, and answer every try with this. Reading goes on."""
+        self.refusal = why
 
     def probe(self) -> int:
         """The number of the ledger's last entry, by the fastest read there is. Raises `storage_unavailable`."""

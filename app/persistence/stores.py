@@ -1,4 +1,4 @@
-"""Writing to what is outside the ledger: accounts, tokens, idempotency keys, texts and the outbox."""
+"""Writing to what is outside the ledger: accounts, tokens, idempotency keys, texts, kept answers and the outbox."""
 
 from datetime import datetime
 from hashlib import sha256
@@ -7,7 +7,7 @@ from sqlalchemy import delete, update
 from sqlmodel import col
 
 from app.core.permissions import Role
-from app.persistence.models import Account, HeldText, IdempotencyKey, OutboxJob, Token
+from app.persistence.models import Account, HeldText, IdempotencyKey, KeptReceipt, OutboxJob, Token
 from app.persistence.session import WriteSession
 
 
@@ -103,6 +103,28 @@ def put_text(session: WriteSession, *, content: str) -> str:
     return digest
 
 
+def keep_receipt(
+    session: WriteSession, *, digest: str, as_of: int, method: str, request: str, now: datetime
+) -> KeptReceipt:
+    """Keep an answer under its digest. One that is kept stays as it is, and one that was removed stays removed."""
+    known = session.get(KeptReceipt, digest)
+    if known is not None:
+        return known
+    row = KeptReceipt(digest=digest, as_of=as_of, method=method, request=request, kept_at=now)
+    session.add(row)
+    session.flush()
+    return row
+
+
+def remove_receipt(session: WriteSession, *, row: KeptReceipt, by: str, now: datetime) -> None:
+    """Forget what was asked, and note who said so."""
+    row.request = None
+    row.removed_at = now
+    row.removed_by = by
+    session.add(row)
+    session.flush()
+
+
 def put_job(session: WriteSession, *, kind: str, about: str, due_at: datetime) -> None:
     """A job of the outbox, from its first try. One that waits already is due at the earlier of the two times; one that a
     worker has is taken from it."""
@@ -119,6 +141,14 @@ def lease_job(session: WriteSession, *, job: OutboxJob, lease: str, until: datet
     """Let one worker have a job for a while."""
     job.lease = lease
     job.leased_until = until
+    session.add(job)
+    session.flush()
+
+
+def lose_job(session: WriteSession, *, job: OutboxJob, failure: str) -> None:
+    """Whoever had a job is gone. Only how often that has happened in a row is counted."""
+    job.attempts = job.attempts + 1 if job.failure == failure else 1
+    job.failure = failure
     session.add(job)
     session.flush()
 

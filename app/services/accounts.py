@@ -1,4 +1,4 @@
-"""Accounts and tokens. An account's id is a pseudonym; its name stays in the account table."""
+"""Accounts and tokens, as the operator has them. An account's id is a pseudonym; its name stays in the account table."""
 
 import secrets
 from collections.abc import Collection
@@ -7,12 +7,14 @@ from hashlib import sha256
 
 import msgspec
 
+from app.core.account_entries import OPERATOR
 from app.core.errors import CantrailError, Kind
 from app.core.permissions import MAY, Role, Scope
 from app.persistence import stores
 from app.persistence.models import Account
 from app.persistence.queries import accounts as queries
 from app.persistence.session import AnySession, WriteSession
+from app.services import governing
 from app.services.work import Caller
 
 TOKEN_BYTES = 32
@@ -40,8 +42,15 @@ class IssuedToken(msgspec.Struct, frozen=True):
     token: str
 
 
+def let_in(session: WriteSession, *, name: str, role: Role, now: datetime) -> AccountView:
+    """A new account; that it is trusted with more than a contributor is, is entered. Raises a conflict where the name is
+    taken."""
+    add(session, name=name, role=Role.CONTRIBUTOR, now=now)
+    return set_role(session, name=name, role=role, now=now)
+
+
 def add(session: WriteSession, *, name: str, role: Role, now: datetime) -> AccountView:
-    """A new account. Raises a conflict where the name is taken."""
+    """A new account, of which the ledger is told nothing. Raises a conflict where the name is taken."""
     if not name.strip():
         raise CantrailError(Kind.INVALID, "name_missing", "Give the account a name.")
     if queries.account_named(session, name=name) is not None:
@@ -49,18 +58,43 @@ def add(session: WriteSession, *, name: str, role: Role, now: datetime) -> Accou
     return _shown(stores.add_account(session, id=f"a-{secrets.token_hex(8)}", name=name, role=role, now=now))
 
 
-def set_role(session: WriteSession, *, name: str, role: Role) -> AccountView:
-    """Give an account another role."""
+def set_role(session: WriteSession, *, name: str, role: Role, now: datetime) -> AccountView:
+    """Give an account another role. Raises a conflict where no steward would be left."""
     account = named(session, name)
-    stores.set_role(session, account=account, role=role)
+    governing.set_role(session, account, role, actor=OPERATOR, now=now)
     return _shown(account)
 
 
 def disable(session: WriteSession, *, name: str, now: datetime) -> AccountView:
-    """Disable an account and kill its tokens."""
+    """Disable an account and kill its tokens and sessions. Raises a conflict where no steward would be left."""
     account = named(session, name)
-    stores.disable_account(session, account=account, now=now)
+    governing.disable_account(session, account, actor=OPERATOR, now=now)
     return _shown(account)
+
+
+def enable(session: WriteSession, *, name: str, now: datetime) -> AccountView:
+    """Enable a disabled account again."""
+    account = named(session, name)
+    governing.enable_account(session, account, actor=OPERATOR, now=now)
+    return _shown(account)
+
+
+def forget(session: WriteSession, *, name: str, now: datetime) -> AccountView:
+    """Forget who is behind an account."""
+    account = named(session, name)
+    governing.forget_account(session, account, actor=OPERATOR, now=now)
+    return _shown(account)
+
+
+def reset(session: WriteSession, *, name: str, one_time_password: bool, now: datetime) -> governing.ResetCode:
+    """A code for a new password; `one_time_password` turns those off as well."""
+    account = named(session, name)
+    return governing.reset_account(session, account, one_time_password=one_time_password, actor=OPERATOR, now=now)
+
+
+def everybody(session: AnySession) -> list[AccountView]:
+    """Every account, by name."""
+    return [_shown(each) for each in queries.accounts(session)]
 
 
 def named(session: AnySession, name: str) -> Account:
@@ -96,7 +130,7 @@ def issue_token(
         id=f"k-{secrets.token_hex(8)}",
         account_id=account.id,
         name=label,
-        token_sha256=_hash(secret),
+        token_sha256=hashed(secret),
         scopes=ordered,
         now=now,
         expires_at=expires_at,
@@ -116,7 +150,12 @@ def revoke_token(session: WriteSession, *, id: str, now: datetime) -> None:
 
 def authenticate(session: AnySession, *, secret: str, now: datetime) -> Caller:
     """Who shows a token. Raises unauthenticated, without saying which of the reasons it is."""
-    found = queries.bearer(session, token_sha256=_hash(secret))
+    return caller_of(bearer(session, secret=secret, now=now))
+
+
+def bearer(session: AnySession, *, secret: str, now: datetime) -> queries.Bearer:
+    """A token that is good, and whose it is. Raises as `authenticate` does."""
+    found = queries.bearer(session, token_sha256=hashed(secret))
     if (
         found is None
         or found.token.revoked_at is not None
@@ -126,11 +165,17 @@ def authenticate(session: AnySession, *, secret: str, now: datetime) -> Caller:
         raise CantrailError(
             Kind.UNAUTHENTICATED, "bad_token", "This token is unknown, expired or revoked. Ask for a new one."
         )
+    return found
+
+
+def caller_of(found: queries.Bearer) -> Caller:
+    """Whose a token is, with the scopes that it has and the role still reaches to."""
     scopes = frozenset(Scope(scope) for scope in found.token.scopes) & MAY[found.account.role]
     return Caller(found.account.id, found.account.role, scopes)
 
 
-def _hash(secret: str) -> str:
+def hashed(secret: str) -> str:
+    """What is kept of a token."""
     return sha256(secret.encode()).hexdigest()
 
 

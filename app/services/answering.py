@@ -23,6 +23,7 @@ from app.core.selection import Factor, factor_for
 from app.persistence import ledger
 from app.persistence.session import Database
 from app.services.asked import BudgetIn, BudgetsIn, LimitIn
+from app.services.demand import Demand, Keys, budget_keys, figure_keys
 from app.services.dossiers import Dossiers
 from app.services.questions import budget_request, core_context, demand_of, subjects_of
 from app.services.receipts import (
@@ -50,10 +51,12 @@ _JSON: Final = msgspec.json.Encoder()
 
 
 class Answered(msgspec.Struct, frozen=True):
-    """An answer as it is sent: JSON, and a tag that changes only when something it depends on does."""
+    """An answer as it is sent: JSON, and a tag that changes only when something it depends on does. `figures` are those
+    that were asked for, to be counted."""
 
     body: bytes
     etag: str
+    figures: Keys = ()
 
 
 class Budgets(msgspec.Struct, frozen=True):
@@ -68,6 +71,7 @@ class Answers:
     def __init__(self, database: Database, capacity: int) -> None:
         self._database = database
         self._dossiers = Dossiers(database, capacity)
+        self.demand = Demand()
 
     def ready_limit(self, subject: Subject, asked: LimitIn) -> Answered | None:
         """A figure, if it needs no reading; else None."""
@@ -76,9 +80,9 @@ class Answers:
         found = self._dossiers.at_hand([subject])
         carriers = [] if found is None else _carrier_of(found[0])
         if found is None or not carriers:
-            return None if found is None else _figure(found[0], asked)
+            return None if found is None else self._counted(_figure(found[0], asked))
         found = self._dossiers.at_hand([subject, *carriers])
-        return None if found is None else _figure(joined(found[0], found[1]), asked)
+        return None if found is None else self._counted(_figure(joined(found[0], found[1]), asked))
 
     def limit(self, subject: Subject, asked: LimitIn) -> Answered:
         """A roof limit, load rating, own mass or off-road factor. Raises not_found and bad input."""
@@ -86,18 +90,20 @@ class Answers:
         for carrier in _carrier_of(dossier):
             found = self._dossiers_for([subject, carrier], asked.as_of)
             dossier = joined(found[0], found[1])
-        return _figure(dossier, asked)
+        answer = _figure(dossier, asked)
+        return answer if asked.as_of is not None else self._counted(answer)
 
     def ready_budget(self, asked: BudgetIn) -> Answered | None:
         """A budget, if it needs no reading; else None."""
         if asked.as_of is not None:
             return None
         found = self._dossiers.at_hand(subjects_of(asked))
-        return None if found is None else _answered(_budget(asked, found))
+        return None if found is None else self._counted(_answered_budget(asked, _budget(asked, found)))
 
     def budget(self, asked: BudgetIn) -> Answered:
         """A budget. Raises bad input, also where it names what is not in the registry."""
-        return _answered(self._budget(asked))
+        answer = _answered_budget(asked, self._budget(asked))
+        return answer if asked.as_of is not None else self._counted(answer)
 
     def budgets(self, asked: BudgetsIn) -> Answered:
         """Many budgets. What is wrong in one is said with its place, and none is answered."""
@@ -105,10 +111,15 @@ class Answers:
         for place, each in enumerate(asked.budgets):
             try:
                 found.append(self._budget(each))
+                self.demand.note(budget_keys(each, found[-1]))
             except CantrailError as error:
-                raise _placed(error, f"/budgets/{place}") from error
+                raise placed(error, f"/budgets/{place}") from error
         body = _JSON.encode(Budgets(found))
         return Answered(body, f'"{sha256(body).hexdigest()[:32]}"')
+
+    def _counted(self, answer: Answered) -> Answered:
+        self.demand.note(answer.figures)
+        return answer
 
     def _budget(self, asked: BudgetIn) -> BudgetView:
         subjects = subjects_of(asked)
@@ -135,9 +146,36 @@ class Answers:
             return int(as_of)
 
 
-def _answered(answer: LimitView | MassView | FactorsView | BudgetView) -> Answered:
+def _answered(answer: LimitView | MassView | FactorsView | BudgetView, figures: Keys) -> Answered:
     """An answer's tag is its receipt's digest: over all that was asked and all that is answered but sentences."""
-    return Answered(_JSON.encode(answer), f'"{answer.receipt.digest[7:39]}"')
+    return Answered(_JSON.encode(answer), f'"{answer.receipt.digest[7:39]}"', figures)
+
+
+def _answered_budget(asked: BudgetIn, answer: BudgetView) -> Answered:
+    return _answered(answer, budget_keys(asked, answer))
+
+
+# As whoever holds the dossiers has them
+
+Held = Callable[[Subject], Dossier]
+"""The dossier of a subject. Raises not_found."""
+
+
+def limit_from(held: Held, subject: Subject, asked: LimitIn) -> LimitView | MassView | FactorsView:
+    """A figure, from dossiers that somebody holds. Raises as `Answers.limit` does."""
+    dossier = held(subject)
+    for carrier in _carrier_of(dossier):
+        dossier = joined(dossier, held(carrier))
+    return _figure_view(dossier, asked)
+
+
+def budget_from(held: Held, asked: BudgetIn) -> BudgetView:
+    """A budget, from dossiers that somebody holds. Raises as `Answers.budget` does."""
+    try:
+        dossiers = [held(subject) for subject in subjects_of(asked)]
+    except CantrailError as error:
+        raise _named_wrongly(error, asked) from error
+    return _budget(asked, dossiers)
 
 
 # Figures by themselves
@@ -150,9 +188,14 @@ def _carrier_of(dossier: Dossier) -> list[Subject]:
 
 
 def _figure(dossier: Dossier, asked: LimitIn) -> Answered:
-    context = core_context(asked.context)
-    key = ("answered", asked.quantity, asked.condition, context, asked.min_confidence, asked.unit)
-    return remembered(dossier, key, lambda: _answered(_figure_view(dossier, asked)))
+    # By its very words: the digest is over them too, and 1.0 is another word than 1.
+    key = ("answered", _JSON.encode(asked))
+
+    def answer() -> Answered:
+        view = _figure_view(dossier, asked)
+        return _answered(view, figure_keys(dossier.subject, asked, view))
+
+    return remembered(dossier, key, answer)
 
 
 def _figure_view(dossier: Dossier, asked: LimitIn) -> LimitView | MassView | FactorsView:
@@ -161,7 +204,7 @@ def _figure_view(dossier: Dossier, asked: LimitIn) -> LimitView | MassView | Fac
     plain = msgspec.structs.replace(asked, as_of=None, quantity=quantity)
 
     def receipt_for(numbers: list[Any]) -> Receipt:
-        return receipt([dossier.subject, plain], numbers, dossier.as_of, dossier.method)
+        return receipt([dossier.asked_as, plain], numbers, dossier.as_of, dossier.method)
 
     unit = Unit(asked.unit)
     if quantity is Quantity.OWN_MASS:
@@ -252,7 +295,8 @@ def _rendered(request: Request, stacked: StackAnswer, unit: Unit) -> tuple[Stack
     return remembered(request.vehicle, ("rendered", stacked.key, unit), render)
 
 
-def _placed(error: CantrailError, place: str) -> CantrailError:
+def placed(error: CantrailError, place: str) -> CantrailError:
+    """The same refusal, of a question that stands at a place in a body."""
     faults = [Fault(f"{place}{fault.pointer}", fault.code, fault.message) for fault in error.faults]
     return CantrailError(error.kind, error.code, error.message, faults=faults, details=error.details)
 

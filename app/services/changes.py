@@ -1,33 +1,43 @@
-"""The change feed: entries in order, each with what it did to the plates of the vehicles that it touches."""
+"""The change feed: entries in order, each with what it did to the plates of the vehicles that it touches.
 
-from collections.abc import Iterable, Iterator
+A page takes a bounded time, whatever an entry touches: where its plates are too many for one page, the page ends within
+it, and the next one goes on from there.
+"""
+
+import re
 from typing import Final
 
 import msgspec
 
 from app.core.claim import Subject, SubjectKind
-from app.core.entries import Entry, RecordConfirmed
+from app.core.entries import Entry
+from app.core.errors import invalid
 from app.core.mass import Unit
 from app.core.plate import changes as plate_changes
-from app.core.review import claim_named_by
-from app.core.scoring import Dossier
 from app.persistence import ledger
-from app.persistence.queries import claims as queries
 from app.persistence.session import AnySession
-from app.services.facts import load
 from app.services.looking import EntryView, entry_view
+from app.services.reach import Reach
 from app.services.views.plates import ChangedView, changed_view
+from app.services.walking import Walk
+
+MOST_WORK: Final = 2500
+"""What one page may take, in claims scored: some tenths of a second."""
+
+_PLACE: Final = re.compile(r"([0-9]{1,15})(?:\.([a-z0-9-]{1,80}))?")
 
 
 class ChangeView(msgspec.Struct, frozen=True):
-    """An entry, and the fields of plates that it set, emptied, raised or lowered."""
+    """An entry, and the fields of plates that it set, emptied, raised or lowered. Where it is not `complete`, the page
+    ends within it: the next one begins with the same entry and the plates that are not here."""
 
     entry: EntryView
     plates: list[ChangedView]
+    complete: bool
 
 
 class Changes(msgspec.Struct, frozen=True):
-    """Some of the feed; `after` goes on from there, and is null when nothing more is there yet."""
+    """Some of the feed; sent as `after`, `next` goes on from there, and is null when nothing more is there yet."""
 
     items: list[ChangeView]
     next: str | None
@@ -35,77 +45,82 @@ class Changes(msgspec.Struct, frozen=True):
     head: int
 
 
-def changes(session: AnySession, *, after: int, limit: int, unit: Unit = Unit.KG) -> Changes:
-    """The entries that follow one."""
-    entries = ledger.entries_after(session, after=after, limit=limit)
-    before = _Before(session)
-    items = [ChangeView(entry_view(entry), list(_effects(session, entry, before, unit))) for entry in entries]
+class Place(msgspec.Struct, frozen=True):
+    """A place in the feed: after an entry; or where a vehicle is named, within it, after that vehicle's plate."""
+
+    seq: int
+    vehicle: str | None = None
+
+
+def place(said: int | str) -> Place:
+    """A place as it is sent: an entry's number, or what `next` gave. Raises bad input."""
+    found = _PLACE.fullmatch(str(said))
+    if found is None:
+        raise invalid("/after", "bad_cursor", "Give the number of the last entry that you have, or `next` as it was.")
+    return Place(int(found[1]), found[2])
+
+
+def changes(session: AnySession, *, after: int | str, limit: int, unit: Unit = Unit.KG) -> Changes:
+    """The entries that follow a place, so many at most."""
+    begins = place(after)
+    first = begins.seq if begins.vehicle is None else begins.seq - 1
+    entries = ledger.entries_after(session, after=first, limit=limit)
     head = ledger.head(session)
-    last = entries[-1].seq if entries else after
-    return Changes(items, str(last) if last < head else None, unit, head)
+    page = _Page(session, unit, up_to=entries[-1].seq if entries else first)
+    ends = Place(first)
+    items: list[ChangeView] = []
+    for entry in entries:
+        within = begins.vehicle if entry.seq == begins.seq else None
+        plates, last = page.plates(entry, after=within)
+        items.append(ChangeView(entry_view(entry), plates, last is None))
+        ends = Place(entry.seq, last)
+        if page.is_full:
+            break
+    return Changes(items, _sent(ends, head), unit, head)
 
 
-def _effects(session: AnySession, entry: Entry, before: "_Before", unit: Unit) -> Iterator[ChangedView]:
-    for vehicle in _vehicles(session, entry):
-        earlier = before.of(vehicle, entry.seq - 1)
-        loaded = load(session, vehicle, entry.seq)
-        if loaded is None:
-            continue
-        before.keep(vehicle, entry.seq, loaded.dossier)
-        for changed in plate_changes(earlier, loaded.dossier):
-            yield changed_view(vehicle.id, changed, unit)
+def _sent(ends: Place, head: int) -> str | None:
+    """What goes on from a place, if there is anything after it."""
+    if ends.vehicle is not None:
+        return f"{ends.seq}.{ends.vehicle}"
+    return str(ends.seq) if ends.seq < head else None
 
 
-def _vehicles(session: AnySession, entry: Entry) -> Iterable[Subject]:
-    """The vehicles whose plates an entry may change: those it touches, those with claims that rest on a document it is
-    about, those with claims that are worked back from any of these; and for a claim on a carrier, those that the
-    carrier fits and whose maker states a limit, which counts for less where it only repeats the carrier's rating."""
-    touched = [subject for stream in entry.streams if (subject := _subject(stream)) is not None]
-    for stream in entry.streams:
-        kind, _, id = stream.partition(":")
-        if kind == "document" and "/" not in id:
-            touched += queries.subjects_citing(session, document=id)
-    reached: dict[Subject, None] = {}
-    while touched:
-        subject = touched.pop()
-        if subject not in reached:
-            reached[subject] = None
-            touched += queries.depending_on(session, subject=subject)
-    vehicles = [subject for subject in reached if subject.kind is SubjectKind.VEHICLE]
-    if vehicles or not (claim_named_by(entry.payload) is not None or isinstance(entry.payload, RecordConfirmed)):
-        return vehicles
-    return [
-        Subject(SubjectKind.VEHICLE, slug)
-        for carrier in reached
-        if carrier.kind is SubjectKind.CARRIER
-        for slug in queries.vehicles_stated_beside(session, carrier=carrier.id)
-    ]
+class _Page:
+    """The plates of one page's entries. Each vehicle is read once, and brought forward from entry to entry."""
 
-
-_KINDS: Final = frozenset(SubjectKind)
-
-
-def _subject(stream: str) -> Subject | None:
-    """The subject whose own stream this is."""
-    kind, _, id = stream.partition(":")
-    return Subject(SubjectKind(kind), id) if kind in _KINDS and "/" not in id else None
-
-
-class _Before:
-    """Each vehicle as it was last seen, so that a run of entries on one vehicle is folded once each."""
-
-    def __init__(self, session: AnySession) -> None:
+    def __init__(self, session: AnySession, unit: Unit, up_to: int) -> None:
         self._session = session
-        self._seen: dict[Subject, tuple[int, Dossier]] = {}
+        self._unit = unit
+        self._up_to = up_to
+        self._reach = Reach(session)
+        self._walks: dict[str, Walk] = {}
+        self._spent = 0
 
-    def of(self, vehicle: Subject, up_to: int) -> Dossier | None:
-        """A vehicle as of an entry; None where it was not there yet."""
-        seen = self._seen.get(vehicle)
-        if seen is not None and seen[0] == up_to:
-            return seen[1]
-        loaded = load(self._session, vehicle, up_to)
-        return None if loaded is None else loaded.dossier
+    @property
+    def is_full(self) -> bool:
+        """Whether enough was done for one page."""
+        return self._spent >= MOST_WORK
 
-    def keep(self, vehicle: Subject, seq: int, dossier: Dossier) -> None:
-        """Remember a vehicle as of an entry."""
-        self._seen[vehicle] = (seq, dossier)
+    def plates(self, entry: Entry, *, after: str | None) -> tuple[list[ChangedView], str | None]:
+        """What an entry did to plates, from the one after a vehicle's; and where the page is full before the last, the
+        vehicle that was looked at last."""
+        vehicles = [slug for slug in self._reach.vehicles(entry) if after is None or slug > after]
+        found: list[ChangedView] = []
+        for slug in vehicles:
+            found += self._changed(slug, entry)
+            if self.is_full and slug != vehicles[-1]:
+                return found, slug
+        return found, None
+
+    def _changed(self, slug: str, entry: Entry) -> list[ChangedView]:
+        if slug not in self._walks:
+            self._walks[slug] = Walk(self._session, Subject(SubjectKind.VEHICLE, slug), up_to=self._up_to)
+            self._spent += self._walks[slug].spent
+        walk = self._walks[slug]
+        before = walk.spent
+        earlier, later = walk.to(entry.seq - 1), walk.to(entry.seq)
+        self._spent += walk.spent - before
+        if later is None or later is earlier:
+            return []
+        return [changed_view(slug, changed, self._unit) for changed in plate_changes(earlier, later)]

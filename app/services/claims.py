@@ -5,6 +5,7 @@ from collections.abc import Sequence
 import msgspec
 
 from app.core import entries
+from app.core.allowance import Submitted
 from app.core.claim import SourceType, Statement, Subject, factor_of, total_grams
 from app.core.derived import Derivation
 from app.core.dossier import Facts
@@ -20,8 +21,8 @@ from app.persistence.models import Document
 from app.persistence.queries import claims as queries
 from app.persistence.queries import documents, subjects
 from app.persistence.session import AnySession
-from app.services import deriving, page_reading, superseding
-from app.services.facts import facts_about, not_found
+from app.services import deriving, desk_order, interests, page_reading, superseding
+from app.services.facts import facts_about, maker_of, not_found, refuse_merged
 from app.services.inputs import DerivationIn, NewCitation, NewClaim
 from app.services.stating import scope, statement
 from app.services.work import Work
@@ -30,10 +31,12 @@ from app.services.work import Work
 def submit(work: Work, new: NewClaim) -> str:
     """Enter a claim with its citations, all in one transaction. Gives its id."""
     work.require(Scope.SUBMIT)
+    work.spend(Submitted.CLAIMS)
     subject = Subject(new.subject.kind, new.subject.id)
     facts, _ = facts_about(work.session, subject)
     if subject not in facts.records:
         raise invalid("/subject/id", f"no_such_{subject.kind}", str(not_found(subject)))
+    refuse_merged(work.session, subject)
     derivation: Derivation | None = None
     if new.derivation is not None:
         new, derivation = _derived(work, new, new.derivation, subject)
@@ -42,6 +45,7 @@ def submit(work: Work, new: NewClaim) -> str:
     _check_source(work, new.source_type, maker_of(work.session, facts, subject), cited, derived=derivation is not None)
     # Nothing yields to what is worked back: its author chooses which of its pages is cited first.
     publisher = cited[0].publisher if cited and derivation is None else None
+    interest = interests.own_interest(work, new.interest, facts, subject, publisher)
     id = named(entries.CLAIM, ledger.next_seq(work.session))
     if new.supersedes is not None:
         proposed = ClaimFacts(
@@ -52,7 +56,7 @@ def submit(work: Work, new: NewClaim) -> str:
             source_type=new.source_type,
             publisher=publisher,
             author=work.account,
-            interest=new.interest,
+            interest=interest,
             submitted_at="",
             supersedes=new.supersedes,
             answers_rejection=None,
@@ -67,7 +71,7 @@ def submit(work: Work, new: NewClaim) -> str:
             statement=said,
             source_type=new.source_type,
             publisher=publisher,
-            interest=new.interest,
+            interest=interest,
             supersedes=new.supersedes,
             answers_rejection=new.answers_rejection,
             answer_sha256=work.text(new.answer),
@@ -78,6 +82,7 @@ def submit(work: Work, new: NewClaim) -> str:
         _cite(work, id, citation, streams, later=False)
     if derivation is not None:
         work.enter(entries.ClaimDerived(claim=id, derivation=derivation), streams)
+    desk_order.entered(work.session, subject, id)
     return id
 
 
@@ -121,15 +126,6 @@ def claim_and_facts(session: AnySession, claim_id: str) -> tuple[ClaimFacts, Fac
         raise CantrailError(Kind.NOT_FOUND, "no_such_claim", f"There is no claim {claim_id!r}.")
     facts, _ = facts_about(session, Subject(row.subject_kind, row.subject_id))
     return facts.claims[claim_id], facts
-
-
-def maker_of(session: AnySession, facts: Facts, subject: Subject) -> str:
-    """The maker to whom a subject belongs: a fitment belongs to its carrier's."""
-    payload = facts.records[subject].payload
-    if isinstance(payload, entries.FitmentAdded):
-        carrier = subjects.carrier(session, slug=payload.carrier)
-        return "" if carrier is None else carrier.maker
-    return payload.maker
 
 
 def _document(work: Work, citation: NewCitation, pointer: str) -> Document:

@@ -8,14 +8,15 @@ import msgspec
 
 from app.core import entries
 from app.core.claim import Subject
+from app.core.desk import HELD_FOR
 from app.core.entries import SYSTEM
 from app.core.permissions import Role, Scope
 from app.core.review import years_after
-from app.persistence import stores
+from app.persistence import desk_stores, stores
 from app.persistence.base import utc_text
 from app.persistence.queries import claims as queries
 from app.persistence.session import WriteSession
-from app.services import enquiries, superseding
+from app.services import allowance, attempts, desk_order, enquiries, superseding
 from app.services.ports import EvidenceStore
 from app.services.work import Caller, Work
 
@@ -66,6 +67,10 @@ def run(work: Work, progress: Callable[[int, int], None] | None = None) -> Daily
         if progress is not None:
             progress(done, total)
     stores.forget_answers(work.session, before=work.now - KEYS_KEPT)
+    attempts.clean(work.session, now=work.now)
+    desk_stores.forget_holds(work.session, before=work.now - HELD_FOR)
+    allowance.forget(work.session, work.now)
+    desk_order.every_day(work.session)
     return Daily(len(aging), len(lapsing), len(unanswered))
 
 

@@ -25,7 +25,7 @@ from app.core.working_back import WorkedBack, in_kilograms, worked_back
 from app.persistence.queries import claims as queries
 from app.persistence.queries import documents
 from app.persistence.session import AnySession
-from app.services.facts import facts_about, not_found
+from app.services.facts import facts_about, merged, not_found
 from app.services.faults import bad_input
 from app.services.inputs import DerivationIn, NewCitation, RowIn, Said, StatedIn, StatedMass
 
@@ -222,6 +222,8 @@ def _faults(
 ) -> Iterator[Fault]:
     if vehicle is not None and vehicle not in facts.records:
         yield Fault(f"{pointer}/vehicle", "no_such_vehicle", str(not_found(vehicle)))
+    elif vehicle is not None and facts.in_force(vehicle) != vehicle:
+        yield Fault(f"{pointer}/vehicle", "merged", str(merged(vehicle, facts.in_force(vehicle))))
     if given.method is not Method.ACCESSORY_PAGES and given.rows:
         yield Fault(f"{pointer}/rows", "no_rows_here", f"{given.method} takes in claims and has no rows.")
     if (given.method is Method.PARKED_MULTIPLE) != (given.multiple is not None):
@@ -242,6 +244,8 @@ def _row_faults(session: AnySession | None, row: RowIn, facts: Facts, pointer: s
         yield Fault(f"{pointer}/subject/kind", "not_an_accessory", "An accessory is a carrier or gear.")
     elif subject not in facts.records:
         yield Fault(f"{pointer}/subject/id", f"no_such_{subject.kind}", str(not_found(subject)))
+    elif facts.in_force(subject) != subject:
+        yield Fault(f"{pointer}/subject/id", "merged", str(merged(subject, facts.in_force(subject))))
 
 
 def _take_faults(

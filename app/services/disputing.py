@@ -9,7 +9,7 @@ from app.core.permissions import Scope, may_settle
 from app.core.review import ClaimFacts, Dispute, DisputeState, Settlement
 from app.persistence.queries import claims as queries
 from app.persistence.queries import documents
-from app.services import superseding
+from app.services import desk, desk_order, interests, superseding
 from app.services.claims import claim_and_facts
 from app.services.inputs import NewDispute, NewSettlement
 from app.services.work import Work
@@ -19,7 +19,7 @@ def dispute(work: Work, claim_id: str, new: NewDispute) -> str:
     """Dispute an approved claim. With a held document it stops setting at once; without, the dispute is shown beside
     it and lapses. Gives the dispute's id."""
     work.require(Scope.SUBMIT)
-    claim, _ = claim_and_facts(work.session, claim_id)
+    claim, facts = claim_and_facts(work.session, claim_id)
     after(claim.state, Event.DISPUTE)
     if new.document is not None:
         if not _is_held(work, new.document):
@@ -34,10 +34,11 @@ def dispute(work: Work, claim_id: str, new: NewDispute) -> str:
             document=new.document,
             page=new.page,
             reason_sha256=work.text(new.reason) or "",
-            interest=new.interest,
+            interest=interests.own_interest(work, new.interest, facts, claim.subject, claim.publisher),
         ),
         [f"claim:{claim.id}", *work.streams_of(claim.subject)],
     )
+    desk_order.look_at_dependents(work.session, claim.subject)
     return named(entries.DISPUTE, entry.seq)
 
 
@@ -52,9 +53,9 @@ def settle(work: Work, dispute_id: str, new: NewSettlement) -> str:
     row = queries.dispute(work.session, id=dispute_id)
     if row is None:
         raise CantrailError(Kind.NOT_FOUND, "no_such_dispute", f"There is no dispute {dispute_id!r}.")
-    claim, _ = claim_and_facts(work.session, row.claim)
+    claim, facts = claim_and_facts(work.session, row.claim)
     open_dispute = _of(claim, dispute_id)
-    may_settle(work.account, claim)
+    may_settle(work.account, claim, interested=interests.is_interested(work, claim, facts))
     if new.interest is not Interest.NONE:
         raise CantrailError(
             Kind.FORBIDDEN, "interest_declared", "You declared an interest in this figure. Somebody else settles it."
@@ -82,6 +83,8 @@ def settle(work: Work, dispute_id: str, new: NewSettlement) -> str:
     if settled.state is State.REJECTED:
         superseding.revive_instead_of(work, claim.subject, claim.id)
     superseding.supersede_where_due(work, claim.subject)
+    desk.let_go(work, dispute_id)
+    desk_order.relook(work.session, claim.subject)
     return claim.id
 
 

@@ -6,6 +6,7 @@ from pathlib import PurePath
 from typing import Final, NamedTuple
 
 from app.core import entries
+from app.core.allowance import Submitted
 from app.core.entries import named
 from app.core.errors import CantrailError, Kind, invalid
 from app.core.permissions import Scope
@@ -43,6 +44,7 @@ def add_document(work: Work, new: NewDocument, filename: str, content: bytes) ->
     """File a document with its file and give its id. The file is safely on the disk before the entry that speaks of it
     is committed; its pages are read later."""
     work.require(Scope.SUBMIT)
+    work.spend(Submitted.DOCUMENTS)
     file_type = checked(filename, content)
     if new.address is not None:
         raise invalid("/address", "file_and_address", "Send a file or an address, not both: each is a document.")
@@ -75,6 +77,7 @@ def add_document(work: Work, new: NewDocument, filename: str, content: bytes) ->
 def add_address(work: Work, new: NewDocument) -> str:
     """File a document by its address and give its id. What is published there is fetched and kept later."""
     work.require(Scope.SUBMIT)
+    work.spend(Submitted.DOCUMENTS)
     if new.address is None:
         raise invalid("/file", "file_missing", "Send the document's file as `file`, or its `address`.")
     _check_publisher(work, new.publisher)

@@ -3,6 +3,7 @@
 from datetime import UTC, date, timedelta
 
 from app.core import entries
+from app.core.allowance import Submitted
 from app.core.claim import LIMITS, QUANTITIES, Quantity, Subject
 from app.core.enquiry import Enquiry, Outcome, answer_due, check_close, enquiry_facts
 from app.core.entries import named
@@ -12,7 +13,7 @@ from app.persistence import ledger
 from app.persistence.queries import documents, subjects
 from app.persistence.queries import enquiries as queries
 from app.persistence.session import AnySession
-from app.services.facts import not_found
+from app.services.facts import not_found, refuse_merged
 from app.services.inputs import EnquiryOutcomeIn, NewEnquiry
 from app.services.work import Work
 
@@ -20,9 +21,11 @@ from app.services.work import Work
 def put(work: Work, new: NewEnquiry) -> str:
     """Enter a question that was put to a publisher. Gives its id."""
     work.require(Scope.SUBMIT)
+    work.spend(Submitted.ENQUIRIES)
     subject = Subject(new.subject.kind, new.subject.id)
     if not subjects.exists(work.session, subject=subject):
         raise invalid("/subject/id", f"no_such_{subject.kind}", str(not_found(subject)))
+    refuse_merged(work.session, subject)
     if subjects.publisher(work.session, slug=new.asked) is None:
         raise invalid("/asked", "no_such_publisher", f"There is no publisher {new.asked!r}. Add it first.")
     _check_quantity(subject, new)

@@ -3,12 +3,13 @@
 from collections.abc import Collection
 from typing import NamedTuple
 
-from app.core.claim import Subject
-from app.core.dossier import Facts, copies, fold, links, taken_in
-from app.core.entries import METHOD_STREAM, Entry
+from app.core.claim import Subject, SubjectKind
+from app.core.dossier import Facts, copies, fold, joined_by, links, taken_in
+from app.core.entries import METHOD_STREAM, Entry, FitmentAdded
 from app.core.errors import CantrailError, Kind
 from app.core.scoring import Dossier, dossier_of
 from app.persistence import ledger
+from app.persistence.queries import placements, subjects
 from app.persistence.session import AnySession
 
 
@@ -23,6 +24,15 @@ def facts_about(
     session: AnySession, subject: Subject, up_to: int | None = None, *, beside: Collection[Subject] = ()
 ) -> tuple[Facts, frozenset[str]]:
     """Everything the ledger says that answers about a subject depend on, and the streams it came from; and likewise
+    about some others beside it."""
+    history, streams = entries_about(session, subject, up_to, beside=beside)
+    return fold(history), streams
+
+
+def entries_about(
+    session: AnySession, subject: Subject, up_to: int | None = None, *, beside: Collection[Subject] = ()
+) -> tuple[list[Entry], frozenset[str]]:
+    """The entries that answers about a subject depend on, oldest first, and the streams they came from; and likewise
     about some others beside it."""
     merged: dict[int, Entry] = {}
     streams: set[str] = set()
@@ -39,12 +49,12 @@ def facts_about(
         own = read(wanted)
         whole |= wanted
         linked = read(links(own) - streams)
-        while copied := copies(linked) - streams:
-            linked = read(copied)
-        # What a claim is worked back from has to be known as well as the claim itself.
-        wanted = {each.stream for each in taken_in(own)} - whole
+        while further := (copies(linked) | joined_by(linked)) - streams:
+            linked = read(further)
+        # What a claim is worked back from, and what a subject is one with, has to be known as well as the thing itself.
+        wanted = ({each.stream for each in taken_in(own)} | joined_by(own)) - whole
     # The fold takes entries in order, so what was read in turns is merged by number.
-    return fold(merged[seq] for seq in sorted(merged)), frozenset(streams)
+    return [merged[seq] for seq in sorted(merged)], frozenset(streams)
 
 
 def load(session: AnySession, subject: Subject, up_to: int | None = None) -> Loaded | None:
@@ -62,3 +72,43 @@ def not_found(subject: Subject) -> CantrailError:
         f"There is no {subject.kind} {subject.id!r} in the registry. Find its id with the list of {subject.kind}s.",
         details={"kind": subject.kind, "id": subject.id},
     )
+
+
+def merged(subject: Subject, into: Subject) -> CantrailError:
+    """A subject was merged into another one: nothing new is entered about it."""
+    return CantrailError(
+        Kind.CONFLICT,
+        "merged",
+        f"{subject.id} is one with {into.id} and is answered as that. Send this about {into.id}.",
+        details={"kind": subject.kind, "id": subject.id, "into": into.id},
+    )
+
+
+def refuse_merged(session: AnySession, *subjects: Subject) -> None:
+    """Raises where one of these was merged into another."""
+    for subject in subjects:
+        into = placements.answered_as(session, subject=subject)
+        if into != subject:
+            raise merged(subject, into)
+
+
+def makers_of(session: AnySession, facts: Facts, subject: Subject) -> frozenset[str]:
+    """The makers of a subject and of all that was merged into it: a maker entered twice goes by both names. A fitment's
+    are those of its carrier."""
+    payload = facts.records[subject].payload
+    one = Subject(SubjectKind.CARRIER, payload.carrier) if isinstance(payload, FitmentAdded) else subject
+    merged_into_it = {
+        record.payload.maker
+        for record in facts.records.values()
+        if not isinstance(record.payload, FitmentAdded) and facts.in_force(record.subject) == facts.in_force(one)
+    }
+    return frozenset({maker_of(session, facts, subject), *merged_into_it})
+
+
+def maker_of(session: AnySession, facts: Facts, subject: Subject) -> str:
+    """The maker to whom a subject belongs: a fitment belongs to its carrier's."""
+    payload = facts.records[subject].payload
+    if isinstance(payload, FitmentAdded):
+        carrier = subjects.carrier(session, slug=payload.carrier)
+        return "" if carrier is None else carrier.maker
+    return payload.maker

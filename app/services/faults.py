@@ -24,8 +24,13 @@ PATTERNS: Final[dict[str, str]] = {
     "^D[0-9]{1,12}$": "a document's id, as in D1017",
     "^R[0-9]{1,12}$": "a reading's id, as in R1049",
     "^F[0-9]{1,12}$": "a fitment's id, as in F1020",
+    r"^[0-9]{1,15}\.[a-z0-9-]{1,80}$": "an entry's number, or `next` of the page before",
+    "^sha256:[0-9a-f]{64}$": "a digest: sha256: and 64 hexadecimal digits",
 }
 """What the patterns of inputs mean to a person."""
+
+NEVER_SAID: Final = frozenset({"current", "password", "reset"})
+"""Members whose values are repeated in no answer."""
 
 MOST_FAULTS: Final = 100
 _LISTED: Final = 40
@@ -126,9 +131,15 @@ def _members(value: dict[str, Any], wanted: inspect.StructType, at: str) -> Iter
         yield unknown_member(name, [each for each in fields if each not in value] or list(fields), at)
     for name, field in fields.items():
         if name in value:
-            yield from _walk(value[name], field.type, f"{at}/{escaped(name)}")
+            found = _walk(value[name], field.type, f"{at}/{escaped(name)}")
+            yield from map(_unsaid, found) if name in NEVER_SAID else found
         elif field.required:
             yield Fault(f"{at}/{escaped(name)}", "missing", f"`{name}` is missing: give {expected(field.type)}.")
+
+
+def _unsaid(fault: Fault) -> Fault:
+    """A fault without what was sent."""
+    return Fault(fault.pointer, fault.code, "This is not what should stand here: give a text, not empty, nor too long.")
 
 
 def _items(value: list[Any], wanted: inspect.ListType, at: str) -> Iterator[Fault]:

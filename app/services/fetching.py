@@ -1,5 +1,6 @@
 """Fetch what is published at a document's address, keep it, and look later whether it still says the same."""
 
+import logging
 from datetime import timedelta
 from typing import Final, NamedTuple
 
@@ -23,7 +24,10 @@ CHECKED_EVERY: Final = timedelta(days=90)
 """How often an address is asked whether it still says the same."""
 
 SAME: Final = "same"
+ADDRESS_REFUSED: Final = "address_refused"
 TAKEN_DOWN: Final = "taken_down"
+_log: Final = logging.getLogger(__name__)
+
 WEB_PAGES: Final = frozenset({"text/html", "application/xhtml+xml", "text/plain"})
 
 
@@ -59,6 +63,8 @@ def fetch(tools: Tools, id: str, *, last_try: bool) -> Outcome:
     except CantrailError as error:
         if error.kind is Kind.UNAVAILABLE and not last_try:
             raise
+        if error.code == ADDRESS_REFUSED:
+            _log.warning("hostile_fetch_refused", extra={"document": id})
         return _checked(id, error.code)
     if not snapshots:
         return _first(id, now)
@@ -83,6 +89,11 @@ def _says_the_same(tools: Tools, sha256: str, media_type: str, now: _Now) -> boo
     """Pages change without their words: a new advertisement, another picture. Where there are no words, bytes decide."""
     before = tools.reader.read(tools.store.get(sha256), media_type)
     return any(page.text.strip() for page in before.pages) and same_words(before, now.text)
+
+
+def give_up(id: str, code: str) -> Outcome:
+    """Enter that an address could not be looked at; it is looked at again in its turn."""
+    return _checked(id, code)
 
 
 def _checked(id: str, outcome: str) -> Outcome:

@@ -7,6 +7,7 @@ import msgspec
 from rapidfuzz import fuzz, process, utils
 
 from app.core.claim import SubjectKind
+from app.persistence.queries import placements
 from app.persistence.queries import subjects as queries
 from app.persistence.session import Database
 
@@ -25,13 +26,15 @@ class Found(msgspec.Struct, frozen=True):
 
 
 class Finder:
-    """The names of all subjects in memory, kept up with the registry as it grows. Records never change their names."""
+    """The names of all subjects in memory, kept up with the registry as it grows. A correction may change a name: then
+    they are all read again."""
 
     def __init__(self, database: Database) -> None:
         self._database = database
         self._lock = Lock()
         self._rows: dict[SubjectKind, list[queries.NameRow]] = {}
         self._names: dict[SubjectKind, list[str]] = {}
+        self._corrected = 0
 
     def find(self, kind: SubjectKind, words: str, *, maker: str | None = None, limit: int = 50) -> list[Found]:
         """The subjects of one kind whose names are like some words, best first."""
@@ -51,9 +54,12 @@ class Finder:
 
     def _caught_up(self, kind: SubjectKind) -> tuple[list[queries.NameRow], list[str]]:
         with self._lock:
-            rows = self._rows.setdefault(kind, [])
-            names = self._names.setdefault(kind, [])
             with self._database.read() as session:
+                corrected = placements.last_corrected(session)
+                if corrected != self._corrected:
+                    self._rows, self._names, self._corrected = {}, {}, corrected
+                rows = self._rows.setdefault(kind, [])
+                names = self._names.setdefault(kind, [])
                 new = queries.names(session, kind=kind, after_seq=rows[-1].seq if rows else 0)
             for row in new:
                 rows.append(row)

@@ -10,6 +10,7 @@ from app.core.derived import Method
 from app.core.enquiry import Channel, Outcome
 from app.core.evidence import DocumentKind, PublisherKind
 from app.core.mass import Per, Unit
+from app.core.mismatch import Finding
 from app.core.review import Decision, RejectionCode, Settlement
 from app.core.scope import Body, Roof
 
@@ -271,6 +272,13 @@ class NewDecision(Input, frozen=True):
     code: RejectionCode | None = None
     interest: Interest = Interest.NONE
     confirms_record: bool = False
+
+
+class NewMismatchJudgement(Input, frozen=True):
+    """What a steward found of a reading that the claim goes beyond."""
+
+    finding: Finding
+    reason: LongText
 
 
 class NewDispute(Input, frozen=True):

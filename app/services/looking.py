@@ -18,6 +18,7 @@ from app.core.wording import CAUTIONS
 from app.persistence import ledger
 from app.persistence.queries import claims as claim_queries
 from app.persistence.queries import documents as document_queries
+from app.persistence.queries import placements
 from app.persistence.queries import subjects as queries
 from app.persistence.session import AnySession
 from app.services.facts import facts_about, load, not_found
@@ -105,6 +106,7 @@ def claims_on(session: AnySession, subject: Subject, *, after: int, limit: int) 
     facts, _ = facts_about(session, subject)
     if subject not in facts.records:
         raise not_found(subject)
+    subject = facts.in_force(subject)
     rows = claim_queries.claims_of(session, subject=subject, after_seq=after, limit=limit + 1)
     scored = score(facts, subject)
     shown = [shown_claim(session, scored[row.id], facts) for row in rows[:limit]]
@@ -220,7 +222,12 @@ def fitments(
     carrier: str | None = None,
 ) -> Page[RecordView]:
     """What fits what, oldest first."""
-    rows = queries.fitments(session, after_seq=number(cursor), limit=limit + 1, vehicle=vehicle, carrier=carrier)
+    of = {SubjectKind.VEHICLE: vehicle, SubjectKind.CARRIER: carrier}
+    wanted = {
+        str(kind): None if id is None else placements.answered_as(session, subject=Subject(kind, id)).id
+        for kind, id in of.items()
+    }
+    rows = queries.fitments(session, after_seq=number(cursor), limit=limit + 1, **wanted)
     shown = record_views(session, SubjectKind.FITMENT, rows[:limit])
     return Page(shown, str(rows[limit - 1].seq) if len(rows) > limit else None)
 

@@ -50,6 +50,16 @@ def read(tools: Tools, id: str) -> Outcome:
     )
 
 
+def give_up(tools: Tools, id: str, code: str) -> Outcome:
+    """Enter that a document cannot be read."""
+    with tools.database.read() as session:
+        try:
+            sha256, _ = held_file(session, id)
+        except CantrailError:
+            return _nothing
+    return _entering(entries.PagesRead(id, sha256, 0, "none", None, (), (), code), None)
+
+
 def _nothing(work: Work) -> None:
     """The document is gone, or has no file: there is nothing to enter."""
 
@@ -68,8 +78,9 @@ def _entering(found: entries.PagesRead, text: bytes | None) -> Outcome:
     return enter
 
 
-def look(tools: Tools, citation_id: str) -> Outcome:
-    """Look whether a claim's figure stands where it is cited. What is worked back stands on no page."""
+def look(tools: Tools, citation_id: str, *, given_up: bool = False) -> Outcome:
+    """Look whether a claim's figure stands where it is cited. What is worked back stands on no page. `given_up` enters
+    that there was nothing to look at, and touches no file."""
     with tools.database.read() as session:
         citation = claim_queries.citation(session, id=citation_id)
         claim = None if citation is None else claim_queries.claim(session, id=citation.claim)
@@ -78,7 +89,7 @@ def look(tools: Tools, citation_id: str) -> Outcome:
         return _nothing
     if claim.source_type is SourceType.ACCESSORY_DERIVED:
         return _nothing
-    pages = pages_of(tools.store, document.text_sha256)
+    pages = () if given_up else pages_of(tools.store, document.text_sha256)
     outcome, page, found = search(claim.statement, pages, citation.page, document.language)
     seen = entries.CitationRead(
         claim=claim.id,

@@ -7,7 +7,7 @@ from app.core.asking import Request
 from app.core.budget import Item
 from app.core.claim import Basis, Subject, SubjectKind
 from app.core.errors import invalid
-from app.core.gear import CATEGORIES, recorded, usual, weighed
+from app.core.gear import CATEGORIES, heaviest, recorded, usual, weighed
 from app.core.given import GivenPart, GivenRoof
 from app.core.mass import Stated, Unit, parse_factor
 from app.core.scope import Context
@@ -154,6 +154,6 @@ def _item(item: GearIn, dossier: Dossier | None, unit: Unit, demand: float, poin
     known = mass_at(dossier.figures.masses, demand).mass if dossier else None
     if known is not None:
         return recorded(name, known, item.quantity)
-    category = item.category or (getattr(dossier.record.payload, "category", None) if dossier else None)
+    categories = [item.category] if item.category else dossier.record.categories if dossier else []
     approved = [each.mass for each in dossier.figures.masses if each.binds and each.mass is not None] if dossier else []
-    return usual(name, CATEGORIES.get(category or ""), item.quantity, approved)
+    return usual(name, heaviest(categories), item.quantity, approved)

@@ -8,6 +8,7 @@ from app.core.confidence import CURRENT
 from app.core.entries import METHOD_STREAM, SYSTEM
 from app.persistence import ledger, projection
 from app.persistence.session import WriteSession
+from app.services import desk_order
 
 
 def begin(session: WriteSession, *, now: datetime) -> bool:
@@ -23,4 +24,5 @@ def begin(session: WriteSession, *, now: datetime) -> bool:
 def rebuild(session: WriteSession, *, progress: Callable[[int, int], None] | None = None) -> int:
     """Drop every projected row and replay the ledger; gives how many entries there are."""
     projection.rebuild(session, progress=progress)
+    desk_order.after_rebuild(session)
     return ledger.head(session)

@@ -3,13 +3,15 @@
 from app.core import entries
 from app.core.comparison import differences
 from app.core.derived import Derivation
+from app.core.desk import renewed_by
 from app.core.dossier import Facts
 from app.core.entries import named
 from app.core.errors import CantrailError, Kind, invalid
 from app.core.lifecycle import DEAD, Event, State, after
+from app.core.mismatch import stops_approval
 from app.core.permissions import Scope, may_decide, may_read
-from app.core.review import ClaimFacts, Decision
-from app.services import deriving, superseding
+from app.core.review import APPROVALS_TO_SET, ClaimFacts, Decision
+from app.services import deriving, desk, desk_order, interests, superseding
 from app.services.claims import claim_and_facts
 from app.services.inputs import Confirmation, NewDecision, NewReading
 from app.services.stating import scope, statement
@@ -21,7 +23,7 @@ def read(work: Work, claim_id: str, new: NewReading) -> str:
     """Key what the evidence says, once for each claim; only then is the claim shown. Gives the reading's id."""
     work.require(Scope.REVIEW)
     claim, facts = claim_and_facts(work.session, claim_id)
-    may_read(work.account, claim)
+    may_read(work.account, claim, interested=interests.is_interested(work, claim, facts))
     if claim.state in DEAD or claim.state is State.DISPUTED:
         raise CantrailError(
             Kind.CONFLICT, "not_now", f"{claim.id} is {claim.state}: there is nothing to read it for now."
@@ -30,6 +32,7 @@ def read(work: Work, claim_id: str, new: NewReading) -> str:
         raise CantrailError(
             Kind.CONFLICT, "already_read", f"You have read {claim.id}. A blind reading is keyed once, and stands."
         )
+    desk.refuse_reading_held(work, claim.id)
     rows: Derivation | None = None
     if claim.derivation is not None:
         new, rows = _rows_read(work, claim, new)
@@ -62,11 +65,13 @@ def decide(work: Work, claim_id: str, new: NewDecision) -> None:
     work.require(Scope.REVIEW)
     claim, facts = claim_and_facts(work.session, claim_id)
     approving = new.decision is Decision.APPROVE
-    may_decide(work.account, claim, new.interest, approving=approving)
+    interested = interests.is_interested(work, claim, facts)
+    may_decide(work.account, claim, new.interest, approving=approving, interested=interested)
     after(claim.state, Event(new.decision))
     if approving:
         _check_reading(work.account, claim, new.reading)
         _check_held(claim, facts)
+        _check_not_stopped(claim)
     elif new.reading is not None and not _own(work.account, claim, new.reading):
         raise invalid("/reading", "no_such_reading", f"You have no reading {new.reading} of {claim.id}.")
     _check_code(new)
@@ -84,7 +89,19 @@ def decide(work: Work, claim_id: str, new: NewDecision) -> None:
     if new.confirms_record:
         document = claim.citations[0].document if claim.citations else None
         confirm(work, claim.subject, Confirmation(document=document))
+    _follow_up(work, claim_id)
+
+
+def _follow_up(work: Work, claim_id: str) -> None:
+    """What a decision brings about: a claim read afresh begins its time again, one that sets takes another's place, and
+    the desk is put in order."""
+    claim, _ = claim_and_facts(work.session, claim_id)
+    if renewed_by(claim):
+        work.enter(entries.ClaimRenewed(claim=claim.id), [f"claim:{claim.id}", *work.streams_of(claim.subject)])
     superseding.supersede_where_due(work, claim.subject)
+    desk.let_go(work, claim.id)
+    if len(claim.approvals) >= APPROVALS_TO_SET:
+        desk_order.relook(work.session, claim.subject)
 
 
 def _own(account: str, claim: ClaimFacts, reading: str) -> bool:
@@ -119,6 +136,16 @@ def _check_held(claim: ClaimFacts, facts: Facts) -> None:
             Kind.CONFLICT,
             "not_held",
             f"Nothing that {claim.id} cites is held yet. Wait until its address was fetched, or ask for a copy.",
+        )
+
+
+def _check_not_stopped(claim: ClaimFacts) -> None:
+    if stops_approval(claim.judgements):
+        raise CantrailError(
+            Kind.CONFLICT,
+            "goes_beyond",
+            f"A steward found that {claim.id} goes beyond what a reviewer read on its page: it is approved no further. "
+            "Reject it, or enter a claim that stays within the page.",
         )
 
 

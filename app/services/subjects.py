@@ -3,16 +3,20 @@
 from collections.abc import Callable, Iterable
 
 from app.core import entries
-from app.core.claim import Subject, SubjectKind
+from app.core.allowance import Submitted
+from app.core.claim import Interest, Subject, SubjectKind
 from app.core.entries import Payload, named
 from app.core.errors import CantrailError, Kind, invalid
 from app.core.evidence import MAKERS, PublisherKind
 from app.core.gear import CATEGORIES
 from app.core.permissions import Scope, may_confirm
+from app.core.scope import Years
 from app.persistence import ledger
 from app.persistence.queries import documents as document_queries
+from app.persistence.queries import placements
 from app.persistence.queries import subjects as queries
-from app.services.facts import facts_about, not_found
+from app.services import interests
+from app.services.facts import facts_about, makers_of, not_found, refuse_merged
 from app.services.inputs import (
     Confirmation,
     NewCarrier,
@@ -58,26 +62,21 @@ def add_publisher(work: Work, new: NewPublisher) -> str:
 def add_vehicle(work: Work, new: NewVehicle) -> str:
     """Enter a vehicle and give its slug. One of the same maker and a like name whose years overlap is a near-duplicate."""
     span = years(new.years, "/years")
-    overlapping = (
-        Named(row.slug, _name(row.model, row.series))
-        for row in queries.named_by_maker(work.session, kind=SubjectKind.VEHICLE, maker=new.maker)
-        if row.first_year is not None and row.first_year <= span.end and span.first <= (row.last_year or span.end)
-    )
     return _add(
         work,
         SubjectKind.VEHICLE,
         new,
         span.first,
-        overlapping,
+        overlapping(work, new.maker, span),
         lambda made: entries.VehicleAdded(
             slug=made,
             maker=new.maker,
             model=new.model,
             series=new.series,
             years=span,
-            bodies=_sorted(new.bodies),
-            roofs=_sorted(new.roofs),
-            markets=_sorted(new.markets),
+            bodies=in_order(new.bodies),
+            roofs=in_order(new.roofs),
+            markets=in_order(new.markets),
             distinct_from=tuple(new.distinct_from),
         ),
     )
@@ -90,7 +89,7 @@ def add_carrier(work: Work, new: NewCarrier) -> str:
         SubjectKind.CARRIER,
         new,
         new.first_year,
-        _like_years(work, SubjectKind.CARRIER, new.maker, new.first_year),
+        like_years(work, SubjectKind.CARRIER, new.maker, new.first_year),
         lambda made: entries.CarrierAdded(
             slug=made,
             maker=new.maker,
@@ -112,7 +111,7 @@ def add_fixing(work: Work, new: NewFixing) -> str:
         SubjectKind.FIXING,
         new,
         new.first_year,
-        _like_years(work, SubjectKind.FIXING, new.maker, new.first_year),
+        like_years(work, SubjectKind.FIXING, new.maker, new.first_year),
         lambda made: entries.FixingAdded(
             slug=made,
             maker=new.maker,
@@ -135,7 +134,7 @@ def add_gear(work: Work, new: NewGear) -> str:
         SubjectKind.GEAR,
         new,
         new.first_year,
-        _like_years(work, SubjectKind.GEAR, new.maker, new.first_year),
+        like_years(work, SubjectKind.GEAR, new.maker, new.first_year),
         lambda made: entries.GearAdded(
             slug=made,
             maker=new.maker,
@@ -151,6 +150,7 @@ def add_gear(work: Work, new: NewGear) -> str:
 def add_fitment(work: Work, new: NewFitment) -> str:
     """Enter that a carrier goes on a vehicle, and give the fitment's id. Another fitment of the two is a near-duplicate."""
     work.require(Scope.SUBMIT)
+    work.spend(Submitted.SUBJECTS)
     named_subjects = [
         ("/vehicle", Subject(SubjectKind.VEHICLE, new.vehicle)),
         ("/carrier", Subject(SubjectKind.CARRIER, new.carrier)),
@@ -159,6 +159,7 @@ def add_fitment(work: Work, new: NewFitment) -> str:
     for pointer, subject in named_subjects:
         if not queries.exists(work.session, subject=subject):
             raise invalid(pointer, f"no_such_{subject.kind}", f"There is no {subject.kind} {subject.id!r}.")
+    refuse_merged(work.session, *(subject for _, subject in named_subjects))
     known = queries.fitments(work.session, after_seq=0, limit=1000, vehicle=new.vehicle, carrier=new.carrier)
     resembling = [row.id for row in known if row.id not in new.distinct_from]
     if resembling:
@@ -177,7 +178,7 @@ def add_fitment(work: Work, new: NewFitment) -> str:
             vehicle=new.vehicle,
             carrier=new.carrier,
             fixing=new.fixing,
-            roofs=_sorted(new.roofs),
+            roofs=in_order(new.roofs),
             distinct_from=tuple(new.distinct_from),
         ),
         [subject.stream, f"vehicle:{new.vehicle}", f"carrier:{new.carrier}/fits", *fixing_stream],
@@ -194,7 +195,10 @@ def confirm(work: Work, subject: Subject, confirmation: Confirmation) -> None:
     record = facts.records.get(subject)
     if record is None:
         raise not_found(subject)
-    may_confirm(work.account, record.author)
+    refuse_merged(work.session, subject)
+    makers = makers_of(work.session, facts, subject)
+    interested = interests.interest_in(work, *makers) is not Interest.NONE
+    may_confirm(work.account, record.authors, interested=interested)
     if work.account in record.confirmed_by:
         raise CantrailError(
             Kind.CONFLICT, "already_confirmed", "You have confirmed this record. The second check is somebody else's."
@@ -211,10 +215,11 @@ def _add(
     payload: Callable[[str], Payload],
 ) -> str:
     work.require(Scope.SUBMIT)
+    work.spend(Submitted.SUBJECTS)
     maker = queries.publisher(work.session, slug=new.maker)
     if maker is None or maker.kind not in MAKERS:
         raise invalid("/maker", "no_such_maker", f"There is no maker {new.maker!r} among the publishers. Add it first.")
-    refuse_near_duplicates(_name(new.model, new.series), like, new.distinct_from)
+    refuse_near_duplicates(full_name(new.model, new.series), as_answered(work, kind, like), new.distinct_from)
     wanted = slug(new.maker, new.model, new.series, first_year)
     made = free(wanted, lambda each: queries.exists(work.session, subject=Subject(kind, each)))
     subject = Subject(kind, made)
@@ -222,16 +227,32 @@ def _add(
     return subject.id
 
 
-def _like_years(work: Work, kind: SubjectKind, maker: str, first_year: int | None) -> Iterable[Named]:
+def like_years(work: Work, kind: SubjectKind, maker: str, first_year: int | None) -> Iterable[Named]:
     """A maker's things of one kind, but those that surely are of another year."""
     for row in queries.named_by_maker(work.session, kind=kind, maker=maker):
         if first_year is None or row.first_year is None or row.first_year == first_year:
-            yield Named(row.slug, _name(row.model, row.series))
+            yield Named(row.slug, full_name(row.model, row.series))
 
 
-def _name(model: str, series: str | None) -> str:
+def overlapping(work: Work, maker: str, span: Years) -> Iterable[Named]:
+    """A maker's vehicles that were made in some of these years."""
+    for row in queries.named_by_maker(work.session, kind=SubjectKind.VEHICLE, maker=maker):
+        if row.first_year is not None and row.first_year <= span.end and span.first <= (row.last_year or span.end):
+            yield Named(row.slug, full_name(row.model, row.series))
+
+
+def as_answered(work: Work, kind: SubjectKind, known: Iterable[Named]) -> Iterable[Named]:
+    """Things by their names, each under the id of what it was merged into, if it was."""
+    found = list(known)
+    into = placements.merged_into(work.session, kind=kind, ids=[each.id for each in found])
+    return [Named(into.get(each.id, each.id), each.name) for each in found]
+
+
+def full_name(model: str, series: str | None) -> str:
+    """What a thing is called."""
     return model if series is None else f"{model} {series}"
 
 
-def _sorted(names: Iterable[str] | None) -> tuple[str, ...] | None:
+def in_order(names: Iterable[str] | None) -> tuple[str, ...] | None:
+    """Names once each, in order; None where nothing is said."""
     return None if names is None else tuple(sorted({str(name) for name in names}))

@@ -3,11 +3,12 @@
 from app.core import entries
 from app.core.claim import Subject
 from app.core.errors import CantrailError, Kind, invalid
-from app.core.lifecycle import BINDING
+from app.core.lifecycle import BINDING, State
 from app.core.review import ClaimFacts
 from app.core.scope import covers
 from app.core.scoring import score
 from app.persistence.queries import claims as queries
+from app.persistence.queries import placements
 from app.services.facts import facts_about
 from app.services.work import Work
 
@@ -60,6 +61,16 @@ def supersede_where_due(work: Work, subject: Subject) -> None:
                 )
                 due = True
                 break
+
+
+def revive_parted(work: Work, subject: Subject) -> None:
+    """Enter that claims stand again whose successors were placed on another subject."""
+    for row in placements.parted(work.session, subject=subject):
+        if row.superseded_by is not None and row.state is State.SUPERSEDED:
+            work.enter(
+                entries.ClaimRevived(claim=row.id, instead_of=row.superseded_by),
+                [f"claim:{row.id}", f"claim:{row.superseded_by}", *work.streams_of(subject)],
+            )
 
 
 def revive_instead_of(work: Work, subject: Subject, refuted: str) -> None:

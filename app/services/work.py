@@ -3,12 +3,14 @@
 from collections.abc import Iterable
 from datetime import datetime
 
+from app.core.allowance import Submitted
 from app.core.claim import Subject, SubjectKind
 from app.core.entries import Entry, Payload
 from app.core.permissions import Role, Scope, require
 from app.persistence import projection, stores
 from app.persistence.queries import subjects
 from app.persistence.session import WriteSession
+from app.services import allowance
 from app.services.ports import EvidenceStore
 
 
@@ -38,6 +40,10 @@ class Work:
     def require(self, scope: Scope) -> None:
         """Raises where the caller's role or token does not reach to an action."""
         require(self.caller.role, self.caller.scopes, scope)
+
+    def spend(self, what: Submitted) -> None:
+        """Count one thing more that the caller submits today. Raises where a newcomer's allowance is used up."""
+        allowance.spend(self.session, account=self.account, role=self.caller.role, now=self.now, what=what)
 
     def enter(self, payload: Payload, streams: Iterable[str]) -> Entry:
         """Append an entry, and bring the tables up to it."""

@@ -111,6 +111,8 @@ class AnswersFirst:
         self._app = app
         self._budget = f"{prefix}/budget"
         self._prefix = f"{prefix}/"
+        # For the line that is logged of the request.
+        self._templates = {plural: f"{prefix}/{plural}/{{id}}/{last}" for plural, (last, _) in FIGURES.items()}
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         """Answer, or hand on."""
@@ -118,11 +120,14 @@ class AnswersFirst:
         if endpoint is None:
             await self._app(scope, receive, send)
             return
+        state = scope.setdefault("state", {})
         try:
             response = await endpoint(Request(scope, receive))
         except CantrailError as error:
+            state["code"] = error.code
             response = refused(error)
         except ProblemError as error:
+            state["code"] = error.code
             response = problem(error.status, error.code, error.detail, headers=error.headers)
         except ClientDisconnect:
             response = hung_up()
@@ -131,7 +136,10 @@ class AnswersFirst:
     def _endpoint(self, scope: Scope) -> Answering | None:
         path: str = scope["path"]
         if path == self._budget:
-            return budget if scope["method"] == "POST" else None
+            if scope["method"] != "POST":
+                return None
+            scope.setdefault("state", {})["answered"] = path
+            return budget
         if scope["method"] != "GET" or not path.startswith(self._prefix):
             return None
         plural, _, rest = path[len(self._prefix) :].partition("/")
@@ -140,4 +148,5 @@ class AnswersFirst:
         if not id or last != named:
             return None
         scope["path_params"] = {"id": id}
+        scope.setdefault("state", {})["answered"] = self._templates[plural]
         return endpoint

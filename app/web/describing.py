@@ -21,18 +21,26 @@ REFUSALS: Final[dict[int, str]] = {
     403: "Your role, token or interest does not allow this.",
     404: "There is no such thing.",
     405: "Not for this method.",
+    408: "The body took too long to come.",
     409: "Not now, not again, or too like what is there; `code` says which.",
     413: "Too large.",
+    414: "The address is too long.",
     415: "Not a media type that is taken here.",
+    421: "The Host header names another server.",
     422: "Something in the request makes no sense; `errors` point at what.",
+    429: "Too much asked by you of late; Retry-After says when to come again.",
+    431: "The headers are too large.",
     500: "The registry's own mistake. Nothing was changed.",
     503: "The registry cannot read or write its storage just now. Try again.",
 }
 
+EVERYWHERE: Final = (414, 421, 429, 431)
+"""What is refused before any route is looked for."""
+
 READS: Final = (404, 422, 500, 503)
 LISTS: Final = (422, 500, 503)
-WRITES: Final = (400, 401, 403, 404, 409, 413, 415, 422, 500, 503)
-ASKS: Final = (400, 404, 413, 415, 422, 500, 503)
+WRITES: Final = (400, 401, 403, 404, 408, 409, 413, 415, 422, 500, 503)
+ASKS: Final = (400, 404, 408, 413, 415, 422, 500, 503)
 
 FILES: Final = ("application/pdf", "image/png", "image/jpeg", "text/html", "application/xhtml+xml", "text/plain")
 """What a document's file may be: the last three are fetched and never uploaded."""
@@ -55,6 +63,11 @@ def gives(shown: Any, status: int = 200, *, refuses: tuple[int, ...] = READS, sa
     }
 
 
+def gives_nothing(*, refuses: tuple[int, ...], says: str = "Done.") -> Responses:
+    """No body, for `responses`."""
+    return {204: {"description": says}, **{each: _refusal(each) for each in refuses}}
+
+
 def gives_file(*, kinds: tuple[str, ...] = FILES, refuses: tuple[int, ...] = (*READS, 415)) -> Responses:
     """A file of one of some types, for `responses`."""
     content = {kind: {"schema": {"type": "string", "format": "binary"}} for kind in kinds}
@@ -64,10 +77,31 @@ def gives_file(*, kinds: tuple[str, ...] = FILES, refuses: tuple[int, ...] = (*R
     }
 
 
+def gives_text(example: str, *, refuses: tuple[int, ...]) -> Responses:
+    """Plain text, for `responses`."""
+    content = {"text/plain": {"schema": {"type": "string"}, "example": example}}
+    return {200: {"description": "The text.", "content": content}, **{each: _refusal(each) for each in refuses}}
+
+
 def takes(wanted: type[msgspec.Struct]) -> Described:
     """What a route takes, for `openapi_extra`."""
     body = {"schema": _schema(wanted), "example": EXAMPLES.get(wanted) or example_of(wanted)}
     return {"requestBody": {"required": True, "content": {"application/json": body}}}
+
+
+def anonymously(wanted: type[msgspec.Struct]) -> Described:
+    """What a route takes from anybody, though it may say that it does not know them, for `openapi_extra`."""
+    return {**takes(wanted), "security": []}
+
+
+def in_session(wanted: type[msgspec.Struct] | None = None) -> Described:
+    """What a route takes in a session only, once for each time that it is sent, for `openapi_extra`."""
+    return {**({} if wanted is None else takes(wanted)), "security": [{"session": []}]}
+
+
+def signed_in() -> Described:
+    """That a route only reads, and wants to know for whom, for `openapi_extra`."""
+    return {"security": [{"bearer": []}, {"session": []}]}
 
 
 def takes_form(wanted: type[msgspec.Struct], further: Described, example: Described) -> Described:
@@ -135,6 +169,12 @@ def _problem_example(status: int) -> Mapping[str, Any]:
 
 
 _BEARER: Final = {"type": "http", "scheme": "bearer", "description": "A token, as `cantrail token issue` gives it."}
+_SESSION: Final = {
+    "type": "apiKey",
+    "in": "cookie",
+    "name": "__Host-cantrail",
+    "description": "A session, as POST /session gives it. What changes something has to come from a page of this server.",
+}
 _KEY: Final = {
     "name": "Idempotency-Key",
     "in": "header",
@@ -157,10 +197,12 @@ def describe(app: FastAPI) -> None:
             schemas.update(components)
             for unused in ("HTTPValidationError", "ValidationError"):
                 schemas.pop(unused, None)
-            parts["securitySchemes"] = {"bearer": _BEARER}
+            parts["securitySchemes"] = {"bearer": _BEARER, "session": _SESSION}
             for methods in document["paths"].values():
-                for operation in methods.values():
-                    _say_that_it_writes(operation)
+                for method, operation in methods.items():
+                    _say_who_is_wanted(operation, reads=method == "get")
+                    for status in EVERYWHERE:
+                        operation["responses"].setdefault(str(status), _refusal(status))
             _say_numbers(document)
             app.openapi_schema = document
         return app.openapi_schema
@@ -168,10 +210,13 @@ def describe(app: FastAPI) -> None:
     app.openapi = openapi  # type: ignore[method-assign]
 
 
-def _say_that_it_writes(operation: Described) -> None:
-    """What refuses those who show no token wants one, and may be sent again with a key."""
-    if "401" in operation["responses"]:
-        operation["security"] = [{"bearer": []}]
+def _say_who_is_wanted(operation: Described, *, reads: bool) -> None:
+    """What refuses those who show no token wants one, or a session; where it writes, it may be sent again with a key.
+    Unless the route says by itself what it wants."""
+    if "401" not in operation["responses"] or "security" in operation:
+        return
+    operation["security"] = [{"bearer": []}, {"session": []}]
+    if not reads:
         operation["parameters"] = [*operation.get("parameters", ()), _KEY]
 
 

@@ -23,6 +23,7 @@ STATUSES: Final[dict[Kind, int]] = {
     Kind.CONFLICT: 409,
     Kind.TOO_LARGE: 413,
     Kind.UNSUPPORTED: 415,
+    Kind.TOO_MANY: 429,
     Kind.UNAVAILABLE: 503,
 }
 
@@ -31,7 +32,7 @@ _HEADERS: Final[dict[int, dict[str, str]]] = {
     503: {"Retry-After": "2"},
 }
 
-NEVER_KEPT: Final = {"Cache-Control": "no-store", "X-Content-Type-Options": "nosniff"}
+NEVER_KEPT: Final = {"Cache-Control": "no-store"}
 
 
 class ProblemError(Exception):
@@ -87,7 +88,11 @@ def title(code: str) -> str:
 
 def refused(error: CantrailError) -> Response:
     """What the registry refuses."""
-    return problem(STATUSES[error.kind], error.code, error.message, faults=error.faults, members=error.details)
+    wait = error.details.get("retry_after")
+    headers = {"Retry-After": str(wait)} if wait is not None else None
+    return problem(
+        STATUSES[error.kind], error.code, error.message, faults=error.faults, members=error.details, headers=headers
+    )
 
 
 def hung_up() -> Response:
@@ -98,14 +103,17 @@ def hung_up() -> Response:
 def add_handlers(app: FastAPI) -> None:
     """Tell every error of an application as a problem."""
 
-    def cantrail_error(_: Request, error: Exception) -> Response:
+    def cantrail_error(request: Request, error: Exception) -> Response:
         if not isinstance(error, CantrailError):
             raise error
+        # For the line that is logged of the request.
+        request.state.code = error.code
         return refused(error)
 
-    def problem_error(_: Request, error: Exception) -> Response:
+    def problem_error(request: Request, error: Exception) -> Response:
         if not isinstance(error, ProblemError):
             raise error
+        request.state.code = error.code
         return problem(error.status, error.code, error.detail, headers=error.headers)
 
     def http_error(request: Request, error: Exception) -> Response:

@@ -5,7 +5,7 @@ from typing import Any, Final
 
 from msgspec import inspect
 
-from app.services import asked, inputs
+from app.services import asked, inputs, kept, people_inputs, placing_inputs
 from app.services.faults import values_of
 
 EXAMPLES: Final[dict[type, Any]] = {
@@ -32,6 +32,60 @@ EXAMPLES: Final[dict[type, Any]] = {
     inputs.NewGear: {"maker": "bivvenholt", "model": "Dormelle", "category": "rooftop_tent"},
     inputs.NewFitment: {"vehicle": "orrin-tarn-t2-2019", "carrier": "pellwick-slatten-p1-2018", "roofs": ["gutter"]},
     inputs.Confirmation: {"document": "D1017"},
+    placing_inputs.CorrectedVehicle: {
+        "model": "Tarn",
+        "series": "T2",
+        "years": {"from": 2019, "to": 2023},
+        "bodies": ["wagon", "dual_cab"],
+        "roofs": ["raised_rail"],
+        "markets": ["NZ"],
+        "reason": "D1017 says on page 3 that the T2 ended in 2023.",
+    },
+    placing_inputs.CorrectedCarrier: {
+        "model": "Slatten",
+        "series": "P1",
+        "kind": "platform",
+        "first_year": 2018,
+        "bars": 2,
+        "fixing": "built_in",
+        "reason": "The drawing in D1017 shows two bars.",
+    },
+    placing_inputs.CorrectedFixing: {
+        "model": "Cleft",
+        "series": "C1",
+        "first_year": 2019,
+        "feet": 4,
+        "holds": ["gutter"],
+        "reason": "A set has four feet.",
+    },
+    placing_inputs.CorrectedGear: {
+        "model": "Dormelle",
+        "series": "D2",
+        "first_year": 2020,
+        "category": "awning",
+        "reason": "It is an awning, not a tent.",
+    },
+    placing_inputs.CorrectedFitment: {
+        "fixing": "pellwick-cleft",
+        "roofs": ["gutter"],
+        "reason": "The instruction shows a gutter.",
+    },
+    placing_inputs.NewMerger: {
+        "kind": "vehicle",
+        "subject": "orrin-tarn-2019",
+        "into": "orrin-tarn-t2-2019",
+        "reason": "The same vehicle, entered twice.",
+    },
+    placing_inputs.NewSplit: {
+        "kind": "vehicle",
+        "subject": "orrin-tarn-t2-2019",
+        "onto": "orrin-tarn-t3-2024",
+        "claims": ["C1042"],
+        "reason": "D1017 is the handbook of the T3.",
+    },
+    placing_inputs.NewUndoing: {"reason": "They are two vehicles after all: see D1017, page 3."},
+    placing_inputs.Agreement: {},
+    placing_inputs.Drop: {"reason": "They differ in their roofs."},
     inputs.NewClaim: {
         "subject": {"kind": "vehicle", "id": "orrin-tarn-t2-2019"},
         "quantity": "roof_limit",
@@ -79,6 +133,7 @@ EXAMPLES: Final[dict[type, Any]] = {
         "scope": {"roofs": "all"},
     },
     inputs.NewDecision: {"decision": "approve", "reading": "R1049", "reason": "Page 214, table, third row"},
+    inputs.NewMismatchJudgement: {"finding": "claim_goes_beyond", "reason": "The row is that of the wagon."},
     inputs.NewDispute: {"document": "D1020", "page": "3", "reason": "The newer edition has 60 kg."},
     inputs.NewSettlement: {"settlement": "refute", "code": "superseded_edition", "reason": "The newer edition rules."},
     inputs.NewEnquiry: {
@@ -99,12 +154,47 @@ EXAMPLES: Final[dict[type, Any]] = {
         "answered_on": "2026-03-20",
         "ask_again": "2027-03-20",
     },
+    people_inputs.NewAccount: {"name": "oxbow", "password": "five words in a row"},
+    people_inputs.SignIn: {"name": "oxbow", "password": "five words in a row", "code": "123456"},
+    people_inputs.PasswordReset: {
+        "name": "oxbow",
+        "reset": "abcdef-abcdef-abcdef-abcdef",
+        "password": "other words in a row",
+    },
+    people_inputs.NewPassword: {
+        "current": "five words in a row",
+        "password": "other words in a row",
+        "code": "123456",
+    },
+    people_inputs.Proof: {"password": "five words in a row", "code": "123456"},
+    people_inputs.Confirmed: {"code": "123456"},
+    people_inputs.NewToken: {
+        "name": "counter program",
+        "password": "five words in a row",
+        "code": "123456",
+        "scopes": ["submit"],
+        "days": 90,
+    },
+    people_inputs.Interests: {"interests": [{"publisher": "orrin", "kind": "employer"}]},
+    people_inputs.NewReset: {"one_time_password": False},
+    people_inputs.NewRole: {
+        "role": "reviewer",
+        "record": "sha256:9f86d081884c7d659a2feaa0c55ad015a3bf4f1b2b0b822cd15d6c15b0f00a08",
+    },
     asked.BudgetIn: {
         "vehicle": "orrin-tarn-t2-2019",
         "context": {"year": 2021, "body": "dual_cab", "roofs": ["raised_rail"], "market": "NZ"},
         "condition": "off_road",
         "carriers": [{"id": "pellwick-slatten-rough-p2-2021"}],
         "gear": [{"name": "awning", "mass": 14, "tolerance": 1}, {"category": "recovery_boards"}],
+    },
+    kept.NewKept: {
+        "budget": {
+            "vehicle": "orrin-tarn-t2-2019",
+            "condition": "on_road",
+            "carriers": [{"id": "pellwick-slatten-rough-p2-2021"}],
+            "gear": [{"name": "awning", "mass": 14}],
+        }
     },
     asked.BudgetsIn: {
         "budgets": [
@@ -161,6 +251,14 @@ _BY_NAME: Final[dict[str, Any]] = {
     "streams": ["claim:C1042", "vehicle:orrin-tarn-t2-2019"],
     "binding": ["vehicle_roof"],
     "scope": {"roofs": "all"},
+    "leaf_hash": "6e340b9cffb37a989ca544e6bb780a2c78901d3fb33738768511a30617afa01d",
+    "root": "5dc9da79a70659a9ad559cb701ded9a2ab9d823aad2f4960cfe370eff4604328",
+    "from_root": "fac54203e7cc696cf0dfcb42c92a1d9dbaf70ad9e621f4bd8d98662f00e3c125",
+    "to_root": "5dc9da79a70659a9ad559cb701ded9a2ab9d823aad2f4960cfe370eff4604328",
+    "hashes": ["5f083f0a1a33ca076a95279832580db3e0ef4584bdff1f54c8a360f50de3031e"],
+    "origin": "roofs.example.org/ledger",
+    "key": "roofs.example.org/ledger+1ac8d7ee+AdHY1/HNyNNH9wJPkZrWDPxkFC3zJk6rTIAXyh9dVZnn",
+    "warnings": [],
     "takes": [],
     "multiple": 2,
     "rows": [],

@@ -8,6 +8,8 @@ from msgspec import Meta
 from app.core.claim import Condition, SubjectKind
 from app.core.enquiry import EnquiryState, Outcome
 from app.core.letter_words import Language
+from app.core.permissions import Role
+from app.core.placement import PlacementState
 from app.services.inputs import Day, Input, Name, Slug, Year
 
 _MOST: Final = 2**53
@@ -48,6 +50,20 @@ class ListDocuments(Paged, frozen=True, kw_only=True):
     publisher: Slug | None = None
 
 
+class ListAccounts(Paged, frozen=True, kw_only=True):
+    """Accounts, of one role."""
+
+    role: Role | None = None
+
+
+class ListPlacements(Paged, frozen=True, kw_only=True):
+    """Mergers, splits and their undoing, in one state, or of one subject."""
+
+    state: PlacementState | None = None
+    kind: SubjectKind | None = None
+    subject: Annotated[Slug, Meta(description="A slug; with its kind.")] | None = None
+
+
 class ListEnquiries(Paged, frozen=True, kw_only=True):
     """Enquiries about subjects of a kind or one of them, put to a publisher, open or closed, worth asking again."""
 
@@ -71,5 +87,8 @@ class AskLetter(Input, frozen=True, kw_only=True):
 class ListChanges(Input, frozen=True, kw_only=True):
     """The entries since one."""
 
-    after: Annotated[int, Meta(ge=0, le=_MOST, description="The last entry that you have.")] = 0
+    after: (
+        Annotated[int, Meta(ge=0, le=_MOST, description="The last entry that you have, or `next`.")]
+        | Annotated[str, Meta(pattern=r"^[0-9]{1,15}\.[a-z0-9-]{1,80}$")]
+    ) = 0
     limit: Annotated[int, Meta(ge=1, le=200)] = 50

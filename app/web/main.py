@@ -5,17 +5,52 @@ from contextlib import asynccontextmanager
 
 import anyio.to_thread
 from fastapi import APIRouter, FastAPI
+from starlette.applications import Starlette
+from starlette.types import ASGIApp, Receive, Scope, Send
 
+from app.adapters import log_lines
 from app.bootstrap import SERVED, Registry, open_registry
 from app.settings import Settings
 from app.web.answering import AnswersFirst
-from app.web.api import answers, claims, derivations, documents, enquiries, feed, subjects
+from app.web.api import (
+    accounts,
+    answers,
+    claims,
+    coverage,
+    derivations,
+    desk,
+    documents,
+    enquiries,
+    feed,
+    ledger,
+    own_account,
+    placements,
+    provenance,
+    receipts,
+    reporting,
+    sessions,
+    subjects,
+)
 from app.web.describing import describe
 from app.web.errors import add_handlers
+from app.web.outermost import outermost
 
 API = "/api/v1"
 THREADS = 4
 """More threads only fight for the interpreter."""
+
+
+class Application(FastAPI):
+    """Starlette answers mistakes outside of all middleware. What every answer goes out with stands outside of that."""
+
+    async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
+        """Handle a request, or starting and stopping. FastAPI's own way in looks for telemetry first, for longer than
+        some answers take, and none is wanted."""
+        await Starlette.__call__(self, scope, receive, send)
+
+    def build_middleware_stack(self) -> ASGIApp:
+        """Everything that a request goes through."""
+        return outermost(super().build_middleware_stack(), self.state.registry, prefix=API)
 
 
 def create_app(registry: Registry) -> FastAPI:
@@ -24,10 +59,12 @@ def create_app(registry: Registry) -> FastAPI:
     @asynccontextmanager
     async def lifespan(_: FastAPI) -> AsyncIterator[None]:
         anyio.to_thread.current_default_thread_limiter().total_tokens = THREADS
+        registry.bookkeeper.start()
         yield
+        registry.bookkeeper.stop()
         registry.close()
 
-    app = FastAPI(
+    app = Application(
         title="Cantrail",
         version="1",
         summary="What a vehicle's roof may carry, who says so, and what may still go up.",
@@ -44,16 +81,26 @@ def create_app(registry: Registry) -> FastAPI:
     api = APIRouter(prefix=API)
     for router in (
         answers.router,
+        receipts.router,
         subjects.router,
+        placements.router,
         claims.router,
+        provenance.router,
         derivations.router,
         documents.router,
         enquiries.router,
+        accounts.router,
+        own_account.router,
+        sessions.router,
         feed.router,
+        desk.router,
+        coverage.router,
+        ledger.router,
     ):
         api.include_router(router)
     app.include_router(api)
     app.include_router(feed.health)
+    app.include_router(reporting.router)
     app.add_middleware(AnswersFirst, prefix=API)
     add_handlers(app)
     describe(app)
@@ -63,4 +110,8 @@ def create_app(registry: Registry) -> FastAPI:
 def served() -> FastAPI:
     """The application over the registry that this process serves, or else over the one that the settings name: what an
     ASGI server is told to load (`uvicorn --factory app.web.main:served`)."""
-    return create_app(SERVED.get() or open_registry(Settings()))
+    registry = SERVED.get()
+    if registry is None:
+        log_lines.set_up()
+        registry = open_registry(Settings())
+    return create_app(registry)

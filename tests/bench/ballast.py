@@ -12,8 +12,9 @@ from app.core import entries
 from app.core.claim import Basis, Condition, Interest, Quantity, SourceType, Statement, Subject, SubjectKind
 from app.core.entries import Entry, Payload
 from app.core.mass import Per, Stated, Unit
+from app.core.merkle import leaf_hash
 from app.core.scope import Scope, Years
-from app.persistence import ledger
+from app.persistence import ledger, tree
 from app.persistence.base import table_of, utc_text
 from app.persistence.models import LedgerEntry, LedgerHead, LedgerStream
 from app.persistence.session import Database
@@ -76,12 +77,15 @@ def _write(database: Database, batch: list[Entry]) -> None:
                 "type": entry.payload.type,
                 "version": entry.payload.version,
                 "body": body,
-                "leaf_hash": ledger.leaf_hash(body),
+                "leaf_hash": leaf_hash(body),
             }
         )
         streams.extend({"stream": stream, "seq": entry.seq} for stream in entry.streams)
     with database.write() as session:
         connection = session.connection()
         connection.execute(insert(table_of(LedgerEntry)), rows)
+        tops = None
+        for row in rows:
+            tops = tree.grow(connection, seq=row["seq"], leaf=row["leaf_hash"], tops=tops)
         connection.execute(insert(table_of(LedgerStream)), streams)
-        connection.execute(update(table_of(LedgerHead)).values(seq=batch[-1].seq, at=batch[-1].at))
+        connection.execute(update(table_of(LedgerHead)).values(seq=batch[-1].seq, at=batch[-1].at, tops=tops))

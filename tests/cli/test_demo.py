@@ -202,9 +202,15 @@ class TestKeeping:
         assert ran.code == 0
         people: list[dict[str, Any]] = json.loads((kept / "accounts.json").read_text())
         assert {each["role"] for each in people} == {"contributor", "reviewer", "steward"}
-        assert all(each.keys() == {"name", "role", "password", "token"} for each in people)
+        assert all(each.keys() == {"name", "role", "password", "one_time_password", "token"} for each in people)
         assert (kept / "accounts.json").stat().st_mode & 0o077 == 0
-        assert {each.name for each in kept.iterdir()} == {"accounts.json", "cantrail.sqlite3", "evidence"}
+        assert {each.name for each in kept.iterdir()} == {
+            "accounts.json",
+            "cantrail.sqlite3",
+            "evidence",
+            "sealing-key",
+            "signing-key",
+        }
         told = TOKEN.findall(ran.out)
         assert [role for role, _, _ in told] == ["contributor", "reviewer", "reviewer"]
         assert {token for _, _, token in told} <= {each["token"] for each in people}

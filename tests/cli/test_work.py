@@ -7,6 +7,7 @@ import subprocess
 import sys
 import time
 from collections.abc import Callable
+from hashlib import sha256 as sha256_of
 from pathlib import Path
 from typing import Any
 
@@ -77,16 +78,18 @@ def test_what_is_due_is_done_once_and_unclaimed_files_go(
     story = Story(client, people)
     maker = story.publisher("Orrin", "vehicle_maker")
     filed = [story.document(maker) for _ in range(3)]
+    left_behind = sha256_of(b"left behind").hexdigest()
     for content, days in ((b"left behind", 2), (b"on its way", 0)):
         sha256 = registry.store.put(content)
         path = registry.settings.evidence_dir / sha256[:2] / sha256[2:4] / sha256
         then = time.time() - days * 86_400
         os.utime(path, (then, then))
     ran = run("work", "--once")
-    assert (ran.code, ran.out, ran.err) == (0, "3 jobs handled, 1 unclaimed files removed.\n", "")
+    assert (ran.code, ran.out, ran.err) == (0, "4 jobs handled, 0 unclaimed files removed.\n", "")
     assert [types(registry, each) for each in filed] == [["document_added", "pages_read"]] * 3
     assert run("work", "--once").out == "0 jobs handled, 0 unclaimed files removed.\n"
     assert registry.store.exists(sha256)
+    assert not registry.store.exists(left_behind)
 
 
 def test_there_is_no_work_where_there_is_no_registry(run: Run, tmp_path: Path) -> None:
@@ -148,6 +151,30 @@ def test_a_server_says_that_a_worker_goes_beside_it(demo_copy: Path) -> None:
             server.terminate()
             out, _ = server.communicate(timeout=20)
     assert out.splitlines()[1] == "Run `cantrail work` beside it: that reads the papers and fetches addresses."
+
+
+def test_a_server_brings_a_worker_along_that_is_replaced_and_ends_with_it(demo_copy: Path) -> None:
+    port = free_port()
+    words = [*CANTRAIL, "--data-dir", str(demo_copy), "serve", "--with-work", "--port", str(port)]
+    with subprocess.Popen(words, stdout=subprocess.PIPE, stderr=subprocess.DEVNULL, text=True) as server:
+        try:
+            assert until(lambda: running(f"--data-dir {demo_copy} work"))
+            first = int(running(f"--data-dir {demo_copy} work")[0].split()[0])
+            os.kill(first, signal.SIGKILL)
+            assert until(lambda: any(int(each.split()[0]) != first for each in running(f"--data-dir {demo_copy} work")))
+        finally:
+            server.terminate()
+            out, _ = server.communicate(timeout=30)
+    assert "beside it" not in out
+    assert running(f"--data-dir {demo_copy} work") == []
+
+
+def test_a_worker_whose_server_was_killed_ends_by_itself(demo_copy: Path) -> None:
+    words = [*CANTRAIL, "--data-dir", str(demo_copy), "serve", "--with-work", "--port", str(free_port())]
+    with subprocess.Popen(words, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL) as server:
+        assert until(lambda: running(f"--data-dir {demo_copy} work"))
+        server.kill()
+    assert until(lambda: running(f"--data-dir {demo_copy} work") == [])
 
 
 # The demo's own worker

@@ -66,9 +66,9 @@ def test_a_claim_is_withdrawn_by_its_author() -> None:
 
 
 def test_a_record_is_confirmed_by_others() -> None:
-    may_confirm("first", "author")
+    may_confirm("first", {"author"})
     with pytest.raises(CantrailError) as refused:
-        may_confirm("author", "author")
+        may_confirm("author", {"author"})
 
     assert refusal(refused) == "own_record"
 

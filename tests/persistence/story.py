@@ -180,8 +180,80 @@ def documents(story: Story, document: str, claim: str) -> None:
     story.tell("steward", taken, f"document:{page}")
 
 
+def placements(story: Story) -> None:
+    """A vehicle that was entered twice, merged, and parted again; claims of one that are another's; a record corrected;
+    and proposals that come to nothing."""
+    twice, once, other = (Subject(SubjectKind.VEHICLE, f"orrin-{name}-2019") for name in ("mere", "meer", "loch"))
+    for subject in (twice, once, other):
+        story.vehicle(subject.id)
+    fitment = entries.FitmentAdded(twice.id, "orrin-deck", None, None, ())
+    id = entries.named(entries.FITMENT, story.database.probe() + 1)
+    story.tell("writer", fitment, f"fitment:{id}", twice.stream)
+    claims = []
+    for _ in range(2):
+        submitted = entries.ClaimSubmitted(
+            twice, roof_limit("60"), SourceType.UNVERIFIED, None, Interest.NONE, None, None, None
+        )
+        claims.append(entries.named(entries.CLAIM, story.database.probe() + 1))
+        story.tell("writer", submitted, f"claim:{claims[-1]}", twice.stream)
+    said = entries.VehicleSaid("Mere", None, Years(2019, 2023), ("dual_cab",), None, None)
+    story.tell("steward", entries.RecordCorrected(twice, said, (), TEXT), twice.stream)
+
+    def proposed(payload: Payload) -> str:
+        placement = entries.named(entries.PLACEMENT, story.database.probe() + 1)
+        story.tell("steward", payload, f"placement:{placement}")
+        return placement
+
+    dropped = proposed(entries.MergerProposed(other, once, TEXT))
+    story.tell("other", entries.PlacementDropped(dropped, True, TEXT), f"placement:{dropped}")
+    merger = proposed(entries.MergerProposed(twice, once, TEXT))
+    merged = entries.SubjectsMerged(merger, twice, once, ())
+    story.tell("other", merged, f"placement:{merger}", twice.stream, once.stream)
+    split = proposed(entries.SplitProposed(once, other, (claims[0],), (id,), TEXT))
+    placed = entries.ClaimsPlaced(split, once, other, (claims[0],), (id,))
+    streams = (f"claim:{claims[0]}", f"fitment:{id}", once.stream, other.stream)
+    story.tell("other", placed, f"placement:{split}", *streams)
+    undoing = proposed(entries.UndoingProposed(merger, TEXT))
+    undone = entries.PlacementUndone(undoing, merger, twice, once)
+    story.tell("other", undone, f"placement:{undoing}", twice.stream, once.stream)
+
+
+def accounts(story: Story) -> None:
+    """Somebody is trusted with more, disabled, and let in again."""
+    for payload in (
+        entries.RoleGiven("a-somebody", "reviewer", TEXT),
+        entries.AccountDisabled("a-somebody"),
+        entries.AccountEnabled("a-somebody"),
+        entries.AccountReset("a-somebody"),
+    ):
+        story.tell("steward", payload, "account:a-somebody")
+
+
+def second_looks(story: Story, document: str) -> None:
+    """A mismatch that a steward judged, and a claim that was read anew after its review-by date."""
+    claim = story.claim("82")
+    story.cite(claim, document)
+    keyed = story.about(claim, "reviewer-1", entries.ReadingKeyed(claim, roof_limit("75"), ("stated",)))
+    reading = entries.named(entries.REVIEW, keyed.seq)
+    story.about(claim, "steward", entries.MismatchJudged(claim, reading, "claim_goes_beyond", TEXT))
+    renewed = story.approved("74", document)
+    story.about(renewed, "system", entries.ClaimAged(renewed, 0))
+    story.approve(renewed, "reviewer-3")
+    story.approve(renewed, "reviewer-4")
+    story.about(renewed, "system", entries.ClaimRenewed(renewed))
+
+
 def whole_life(database: Database) -> Story:
     """Every type of entry, and every state that a claim can be in."""
+    story = common_life(database)
+    accounts(story)
+    second_looks(story, story.document())
+    placements(story)
+    return story
+
+
+def common_life(database: Database) -> Story:
+    """What happens with one vehicle: everything but what stewards put right."""
     story = Story(database)
     subjects(story)
     document = story.document()

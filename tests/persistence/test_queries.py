@@ -7,7 +7,7 @@ from app.core.permissions import Role
 from app.persistence import stores
 from app.persistence.queries import accounts, claims, documents, subjects
 from app.persistence.session import Database
-from tests.persistence.story import FILE, TEXT, VEHICLE, Story, whole_life
+from tests.persistence.story import FILE, TEXT, VEHICLE, Story, common_life
 
 NOW = datetime(2026, 3, 1, 12, tzinfo=UTC)
 
@@ -32,7 +32,7 @@ def test_lists_go_on_where_a_page_ended(database: Database) -> None:
 
 
 def test_subjects_are_found_by_what_they_are(database: Database) -> None:
-    whole_life(database)
+    common_life(database)
     with database.read() as session:
         assert [each.slug for each in subjects.carriers(session, after=None, limit=9, maker="orrin")] == ["orrin-deck"]
         assert subjects.carriers(session, after=None, limit=9, maker="other") == []
@@ -52,7 +52,7 @@ def test_subjects_are_found_by_what_they_are(database: Database) -> None:
 
 
 def test_names_to_search_in(database: Database) -> None:
-    whole_life(database)
+    common_life(database)
     with database.read() as session:
         (row,) = subjects.names(session, kind=SubjectKind.VEHICLE, after_seq=0)
         assert row[:6] == (VEHICLE.id, "orrin", "Orrin", "Tarn", "T2", 2019)
@@ -62,7 +62,7 @@ def test_names_to_search_in(database: Database) -> None:
 
 
 def test_what_a_maker_calls_its_things(database: Database) -> None:
-    whole_life(database)
+    common_life(database)
     with database.read() as session:
         (vehicle,) = subjects.named_by_maker(session, kind=SubjectKind.VEHICLE, maker="orrin")
         assert vehicle == (VEHICLE.id, "Tarn", "T2", 2019, 2024)
@@ -73,7 +73,7 @@ def test_what_a_maker_calls_its_things(database: Database) -> None:
 
 
 def test_claims_are_found_by_what_became_of_them(database: Database) -> None:
-    whole_life(database)
+    common_life(database)
     with database.read() as session:
         every = claims.claims_of(session, subject=VEHICLE, after_seq=0, limit=9)
         ids = [each.id for each in every]
@@ -86,7 +86,7 @@ def test_claims_are_found_by_what_became_of_them(database: Database) -> None:
 
 
 def test_rejected_claims_come_with_their_roots(database: Database) -> None:
-    whole_life(database)
+    common_life(database)
     with database.read() as session:
         found = claims.rejected_like(
             session, subject=VEHICLE, quantity=Quantity.ROOF_LIMIT, condition=Condition.ON_ROAD

@@ -10,7 +10,7 @@ import pytest
 import rfc8785
 
 from app.core.entries import members, read
-from app.persistence.ledger import LEAF_PREFIX, leaf_hash
+from app.core.merkle import LEAF_PREFIX, leaf_hash
 from tests.core.builders import History
 
 VECTORS: dict[str, Any] = json.loads(

@@ -42,6 +42,7 @@ PEOPLE = {
     "third": Role.REVIEWER,
     "fourth": Role.REVIEWER,
     "steward": Role.STEWARD,
+    "other steward": Role.STEWARD,
 }
 SAID: dict[str, Any] = {
     "stated": {"value": "75", "unit": "kg"},
@@ -88,8 +89,13 @@ class Trade:
         body = {"maker": "orrin", "model": "Tarn", "series": "T2", "years": {"from": 2019, "to": 2024}, **other}
         return self.do(by, lambda work: subjects.add_vehicle(work, msgspec.convert(body, NewVehicle)))
 
-    def fitment(self) -> str:
-        return self.do("writer", lambda work: subjects.add_fitment(work, NewFitment(VEHICLE, "pellwick-slatten")))
+    def carrier(self, **other: Any) -> Subject:
+        body = {"maker": "pellwick", "model": "Slatten", "kind": "platform", **other}
+        added = self.do("writer", lambda work: subjects.add_carrier(work, msgspec.convert(body, NewCarrier)))
+        return Subject(SubjectKind.CARRIER, added)
+
+    def fitment(self, vehicle: str = VEHICLE, carrier: str = "pellwick-slatten") -> str:
+        return self.do("writer", lambda work: subjects.add_fitment(work, NewFitment(vehicle, carrier)))
 
     def paper(self, publisher: str = "orrin", kind: str = "handbook") -> str:
         """A document with a file of its own."""

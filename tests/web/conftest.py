@@ -5,6 +5,8 @@ from pathlib import Path
 
 import pytest
 
+from app.adapters.sealing import FileSealer
+from app.adapters.signing_key import FileSigningKey
 from app.bootstrap import Registry, open_registry
 from app.services import rebuilding
 from app.settings import Settings
@@ -18,6 +20,9 @@ from tests.web.talking import Client, talking_to
 def registry(database_url: str, tmp_path: Path) -> Iterator[Registry]:
     """A registry that has just begun."""
     settings = Settings(data_dir=tmp_path / "data", database_url=database_url)
+    settings.data_dir.mkdir(parents=True)
+    FileSealer(settings.sealing_key).make()
+    FileSigningKey(settings.signing_key).make("roofs.example.org/ledger")
     registry = open_registry(settings, reader=PlainReader(), fetcher=WrittenWeb())
     with registry.database.write() as session:
         rebuilding.begin(session, now=registry.clock.now())

@@ -1,5 +1,6 @@
 """Every operation, tried by everybody: what is written needs a token of a live account whose role reaches to it."""
 
+import re
 from typing import Any, Final
 
 import pytest
@@ -17,10 +18,21 @@ OPEN: Final = (True, True, True, True, True)
 SUBMIT: Final = (False, True, True, True, False)
 REVIEW: Final = (False, False, True, True, False)
 STEWARD: Final = (False, False, False, True, False)
+KNOWN: Final = (False, True, True, True, False)
+IN_SESSION: Final = (False, False, False, False, False)
+"""No token is enough: tests/web/signed tries these with sessions."""
+
+ASKS_WHO: Final = {
+    ("POST", "/api/v1/session"): (401, "sign_in_failed"),
+    ("POST", "/api/v1/password-resets"): (401, "sign_in_failed"),
+    ("POST", "/api/v1/accounts"): (403, "registration_closed"),
+}
+"""Anybody may ask, and is refused for what they say and not for who they are."""
 
 TABLE: Final[dict[tuple[str, str], tuple[bool, ...]]] = {
     ("GET", "/healthz"): OPEN,
     ("GET", "/readyz"): OPEN,
+    ("GET", "/.well-known/security.txt"): OPEN,
     **{
         ("GET", f"/api/v1/{path}"): OPEN
         for path in (
@@ -57,15 +69,28 @@ TABLE: Final[dict[tuple[str, str], tuple[bool, ...]]] = {
             "claims/{id}",
             "claims/{id}/confidence",
             "claims/{id}/history",
+            "claims/{id}/provenance",
             "disputes/{id}",
             "enquiries",
             "enquiries/{id}",
+            "placements",
+            "placements/{id}",
+            "desk/figures",
+            "coverage",
             "vehicles/{id}/letter",
             "changes",
+            "ledger/checkpoint",
+            "ledger/key",
+            "ledger/entries",
+            "ledger/proof/inclusion",
+            "ledger/proof/consistency",
         )
     },
     ("POST", "/api/v1/budget"): OPEN,
     ("POST", "/api/v1/budgets"): OPEN,
+    ("POST", "/api/v1/receipts"): OPEN,
+    ("GET", "/api/v1/receipts/{digest}"): OPEN,
+    ("POST", "/api/v1/receipts/{digest}/removal"): STEWARD,
     **{
         ("POST", f"/api/v1/{path}"): SUBMIT
         for path in (
@@ -88,6 +113,49 @@ TABLE: Final[dict[tuple[str, str], tuple[bool, ...]]] = {
         )
     },
     ("POST", "/api/v1/documents/{id}/takedown"): STEWARD,
+    ("GET", "/api/v1/desk"): REVIEW,
+    ("GET", "/api/v1/desk/own"): SUBMIT,
+    ("POST", "/api/v1/desk/{work}/hold"): REVIEW,
+    ("POST", "/api/v1/desk/{work}/release"): REVIEW,
+    ("POST", "/api/v1/readings/{id}/judgements"): STEWARD,
+    ("GET", "/api/v1/accounts"): STEWARD,
+    ("GET", "/api/v1/accounts/{id}"): STEWARD,
+    ("GET", "/api/v1/session"): KNOWN,
+    **{
+        (method, f"/api/v1/{path}"): IN_SESSION
+        for method, path in (
+            ("DELETE", "session"),
+            ("DELETE", "sessions"),
+            ("POST", "account/password"),
+            ("POST", "account/one-time-password"),
+            ("POST", "account/one-time-password/confirmation"),
+            ("POST", "account/one-time-password/removal"),
+            ("POST", "account/recovery-codes"),
+            ("GET", "account/tokens"),
+            ("POST", "account/tokens"),
+            ("DELETE", "account/tokens/{id}"),
+            ("GET", "account/interests"),
+            ("PUT", "account/interests"),
+            ("POST", "accounts/{id}/role"),
+            ("POST", "accounts/{id}/disabling"),
+            ("POST", "accounts/{id}/enabling"),
+            ("POST", "accounts/{id}/reset-code"),
+            ("POST", "accounts/{id}/forgetting"),
+        )
+    },
+    **{
+        ("POST", f"/api/v1/{path}"): STEWARD
+        for path in (
+            "vehicles/{id}/corrections",
+            "carriers/{id}/corrections",
+            "fixings/{id}/corrections",
+            "gear/{id}/corrections",
+            "fitments/{id}/corrections",
+            "mergers",
+            "splits",
+            "placements/{id}/undoings",
+        )
+    },
     **{
         ("POST", f"/api/v1/{path}"): REVIEW
         for path in (
@@ -99,8 +167,11 @@ TABLE: Final[dict[tuple[str, str], tuple[bool, ...]]] = {
             "claims/{id}/readings",
             "claims/{id}/decisions",
             "disputes/{id}/settlements",
+            "placements/{id}/confirmations",
+            "placements/{id}/refusals",
         )
     },
+    ("POST", "/api/v1/placements/{id}/withdrawal"): SUBMIT,
 }
 
 CLAIM: Final = {
@@ -116,6 +187,7 @@ BODIES: Final[dict[str, Any]] = {
     "copies": {"of": "D1", "copied": True},
     "takedown": {"code": "rights", "reason": "Asked for."},
     "budgets": {"budgets": [{"vehicle": "orrin-tarn-2019", "condition": "on_road"}]},
+    "receipts": {"budget": {"vehicle": "orrin-tarn-2019", "condition": "on_road"}},
     "publishers": {"name": "Orrin", "kind": "vehicle_maker"},
     "vehicles": {"maker": "orrin", "model": "Tarn", "years": {"from": 2019}},
     "carriers": {"maker": "pellwick", "model": "Slatten", "kind": "platform"},
@@ -138,7 +210,59 @@ BODIES: Final[dict[str, Any]] = {
     "confirmations": {},
     "readings": {"stated": {"value": "75", "unit": "kg"}, "condition": "on_road"},
     "decisions": {"decision": "ask_evidence", "reason": "Which page?"},
+    "session": {"name": "nobody", "password": "lantern otter gravel"},
+    "password-resets": {"name": "nobody", "reset": "abcdef", "password": "lantern otter gravel"},
+    "accounts": {"name": "newcomer", "password": "lantern otter gravel"},
+    "password": {"current": "x", "password": "lantern otter gravel"},
+    "one-time-password": {"password": "x"},
+    "confirmation": {"code": "123456"},
+    "removal": {"password": "x"},
+    "recovery-codes": {"password": "x"},
+    "tokens": {"name": "x", "password": "x", "scopes": ["submit"]},
+    "interests": {"interests": []},
+    "role": {"role": "reviewer", "record": f"sha256:{'0' * 64}"},
+    "reset-code": {},
     "settlements": {"settlement": "uphold", "reason": "It stands."},
+    "judgements": {"finding": "page_unclear", "reason": "Two tables."},
+    "vehicles/corrections": {
+        "model": "Tarn",
+        "series": None,
+        "years": {"from": 2019},
+        "bodies": None,
+        "roofs": None,
+        "markets": None,
+        "reason": "As the page has it.",
+    },
+    "carriers/corrections": {
+        "model": "Slatten",
+        "series": None,
+        "kind": "platform",
+        "first_year": None,
+        "bars": 2,
+        "fixing": None,
+        "reason": "As the page has it.",
+    },
+    "fixings/corrections": {
+        "model": "Cleft",
+        "series": None,
+        "first_year": None,
+        "feet": 4,
+        "holds": ["gutter"],
+        "reason": "As the page has it.",
+    },
+    "gear/corrections": {
+        "model": "Dormelle",
+        "series": None,
+        "first_year": None,
+        "category": "awning",
+        "reason": "As the page has it.",
+    },
+    "fitments/corrections": {"fixing": None, "roofs": None, "reason": "As the page has it."},
+    "mergers": {"kind": "vehicle", "subject": "orrin-tarn", "into": "orrin-tarn-2019", "reason": "They are one."},
+    "splits": {"kind": "vehicle", "subject": "orrin-tarn", "onto": "orrin-tarn-2019", "reason": "They are two."},
+    "undoings": {"reason": "They are two."},
+    "refusals": {"reason": "They are two."},
+    "placements/withdrawal": {},
 }
 
 
@@ -148,28 +272,43 @@ def sent(method: str, path: str) -> dict[str, Any]:
     last = path.rpartition("/")[2]
     if last == "documents":
         return {"data": {"publisher": "orrin", "kind": "handbook"}, "files": {"file": ("page.pdf", pdf())}}
-    return {"json": BODIES[last]} if last in BODIES else {}
+    body = BODIES.get("/".join(path.split("/")[-3::2]), BODIES.get(last))
+    return {} if body is None else {"json": body}
 
 
 def test_the_table_has_every_operation(registry: Registry) -> None:
     described = create_app(registry).openapi()["paths"]
-    assert {(method.upper(), path) for path, methods in described.items() for method in methods} == TABLE.keys()
+    assert {(method.upper(), path) for path, methods in described.items() for method in methods} == (
+        TABLE.keys() | ASKS_WHO.keys()
+    )
 
 
 @pytest.mark.parametrize("who", EVERYBODY)
 def test_who_may_do_what(who: str, client: Client, people: People) -> None:
     may = EVERYBODY.index(who)
     for (method, path), row in TABLE.items():
-        url = path.replace("{id}", "x1").replace("{slug}", "x1")
+        url = re.sub(r"\{(id|slug|digest)\}", "x1", path)
         answer = client.request(method, url, headers=people[who], **sent(method, path))
         if row[may]:
             assert answer.status_code not in {401, 403}, (method, path, answer.text)
             assert answer.status_code < 500, (method, path, answer.text)
             continue
         expected = (401, "token_missing") if who == "anonymous" else (401, "bad_token") if who == "disabled" else None
+        expected = expected or (403, "session_needed" if row is IN_SESSION else "role_too_low")
         told = answer.json()
-        assert (answer.status_code, told["code"]) == (expected or (403, "role_too_low")), (method, path, answer.text)
+        assert (answer.status_code, told["code"]) == expected, (method, path, answer.text)
         assert ("WWW-Authenticate" in answer.headers) == (answer.status_code == 401)
+
+
+@pytest.mark.parametrize("who", EVERYBODY)
+def test_who_asks_to_be_let_in_is_asked_for_more_than_a_token(
+    who: str, registry: Registry, client: Client, people: People
+) -> None:
+    registry.settings.data_dir.mkdir(exist_ok=True)
+    registry.sealer.make()
+    for (method, path), expected in ASKS_WHO.items():
+        answer = client.request(method, path, headers=people[who], **sent(method, path))
+        assert (answer.status_code, answer.json()["code"]) == expected
 
 
 def test_a_token_reaches_no_further_than_its_scopes(registry: Registry, client: Client, people: People) -> None:
@@ -187,7 +326,7 @@ def test_a_token_reaches_no_further_than_its_scopes(registry: Registry, client: 
 
 def test_a_role_taken_away_takes_its_scopes_along(registry: Registry, client: Client, people: People) -> None:
     with registry.database.write() as session:
-        accounts.set_role(session, name="reviewer", role=Role.CONTRIBUTOR)
+        accounts.set_role(session, name="reviewer", role=Role.CONTRIBUTOR, now=registry.clock.now())
     story = Story(client, people)
     assert story.publisher("Orrin", "vehicle_maker") == "orrin"
     answer = client.post("/api/v1/claims/C1/readings", json=BODIES["readings"], headers=people["reviewer"])

@@ -245,3 +245,62 @@ def test_what_an_outcome_asks_for_stays(outdoors: Outdoors) -> None:
     assert draining.drain(outdoors.registry, progress=lambda done, of: told.append((done, of))) == 2
     assert told == [(1, 2), (2, 2)]
     assert [each.outcome for each in outdoors.view(claim).citations] == [PageOutcome.FOUND]
+
+
+# Workers that never come back, and the daily round
+
+
+def test_a_job_that_kills_every_worker_is_given_up(outdoors: Outdoors) -> None:
+    id = outdoors.written("Roof load 75 kg")
+    for lost in range(outbox.MOST_LOST):
+        with outdoors.database.write() as session:
+            taken = outbox.take(session, outdoors.now)
+        assert taken is not None
+        assert taken.lost == lost
+        later(outdoors, LEASE)
+    assert outdoors.work() == 1
+    assert outdoors.types(f"document:{id}") == ["document_added", "pages_read"]
+    assert outdoors.document(id).not_read == outbox.LOST
+    assert job(outdoors, JobKind.READ, id) is None
+
+
+def test_an_address_whose_page_kills_every_worker_is_looked_at_in_its_turn(outdoors: Outdoors) -> None:
+    id = outdoors.address(ADDRESS.format(1), "Roof load 75 kg")
+    for _ in range(outbox.MOST_LOST):
+        with outdoors.database.write() as session:
+            assert outbox.take(session, outdoors.now) is not None
+        later(outdoors, LEASE)
+    assert outdoors.work() == 1
+    assert outdoors.web.asked == []
+    assert outdoors.document(id).checked == outbox.LOST
+    again = job(outdoors, JobKind.FETCH, id)
+    assert again is not None
+    assert (again.due_at, again.attempts, again.failure) == (outdoors.now + CHECKED_EVERY, 0, None)
+
+
+def test_a_failure_between_two_losses_begins_the_count_anew(outdoors: Outdoors) -> None:
+    outdoors.written("Roof load 75 kg")
+    for lost in (0, 1, 2, 0, 1):
+        with outdoors.database.write() as session:
+            taken = outbox.take(session, outdoors.now)
+            assert taken is not None
+            assert taken.lost == lost
+            if lost == 2:
+                outbox.put_off(session, outdoors.now, taken, "reader_busy")
+        later(outdoors, timedelta(hours=2))
+
+
+def test_the_daily_round_is_done_once_a_day_by_one_of_several_workers(outdoors: Outdoors) -> None:
+    claim = outdoors.approve(outdoors.claim())
+    outdoors.work()
+    for _ in range(2):
+        draining.ask_daily(outdoors.registry)
+    assert outdoors.work() == 1
+    round_ = job(outdoors, JobKind.DAILY, outbox.WHOLE)
+    assert round_ is not None
+    assert round_.due_at > outdoors.now
+    assert (round_.due_at.hour, round_.due_at.minute, round_.due_at - outdoors.now <= timedelta(days=1)) == (0, 0, True)
+    assert outdoors.work() == 0
+    outdoors.now = round_.due_at + timedelta(days=3000)
+    assert outdoors.work() >= 1
+    assert outdoors.types(f"claim:{claim}").count("claim_aged") == 1

@@ -110,7 +110,7 @@ def _drain_and_die(url: str, folder: Path, now: datetime, pages: dict[str, str],
 
 def _drain_beside(url: str, folder: Path, now: datetime, notes: Path, start: Barrier) -> None:
     with _registry(url, FolderEvidenceStore(folder), now, reader=NotingReader(notes)) as registry:
-        start.wait(30)
+        start.wait(120)
         drain(registry)
 
 
@@ -131,6 +131,6 @@ def race(workers: int, url: str, folder: Path, now: datetime, notes: Path) -> No
 
 
 def _ended(worker: BaseProcess) -> int | None:
-    worker.join(60)
+    worker.join(180)
     assert worker.exitcode in {0, KILLED}
     return worker.exitcode

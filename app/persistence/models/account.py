@@ -9,7 +9,7 @@ from app.persistence.base import WORDS, EnumText, Row, UtcText, one_of
 
 
 class Account(Row, table=True):
-    """One person's account."""
+    """One person's account. Once forgotten it has its own id in the place of a name."""
 
     __table_args__ = (one_of("role", Role),)
 
@@ -18,3 +18,5 @@ class Account(Row, table=True):
     role: Role = Field(sa_type=EnumText(Role))
     created_at: datetime = Field(sa_type=UtcText())
     disabled_at: datetime | None = Field(default=None, sa_type=UtcText())
+    password_hash: str | None = Field(default=None, sa_type=WORDS)
+    forgotten_at: datetime | None = Field(default=None, sa_type=UtcText())

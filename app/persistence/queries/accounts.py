@@ -47,6 +47,11 @@ def token(session: AnySession, *, id: str) -> Token | None:
     return session.get(Token, id)
 
 
+def live_tokens(session: AnySession, *, account_id: str) -> list[Token]:
+    """An account's tokens that nobody has revoked."""
+    return list(session.exec(select(Token).where(Token.account_id == account_id, col(Token.revoked_at).is_(None))))
+
+
 def answered(session: AnySession, *, account_id: str, key: str) -> IdempotencyKey | None:
     """What was answered to an account's request with a key."""
     return session.get(IdempotencyKey, (account_id, key))

@@ -5,7 +5,7 @@ from typing import NamedTuple
 from sqlmodel import col, func, select
 from sqlmodel.sql.expression import SelectOfScalar
 
-from app.core.claim import Condition, Quantity, SourceType, Subject, SubjectKind
+from app.core.claim import Condition, Quantity, Subject, SubjectKind
 from app.core.lifecycle import BINDING, State
 from app.core.review import DisputeState
 from app.persistence.models import (
@@ -14,7 +14,6 @@ from app.persistence.models import (
     Decision,
     Dispute,
     Document,
-    Fitment,
     Reading,
     Settlement,
     TakenInput,
@@ -86,9 +85,9 @@ def rejected_like(
 
 
 def pending_supersessions(session: AnySession, *, subject: Subject) -> list[Claim]:
-    """The claims on a subject that would take the place of another which still stands, oldest first: each does so
+    """The claims on a subject that would take the place of another on it which still stands, oldest first: each does so
     once it sets."""
-    standing = select(Claim.id).where(col(Claim.state).in_(BINDING))
+    standing = _on(subject).with_only_columns(col(Claim.id)).where(col(Claim.state).in_(BINDING))
     wanted = _on(subject).where(col(Claim.state).in_(BINDING), col(Claim.supersedes).in_(standing))
     return list(session.exec(wanted.order_by(col(Claim.seq))))
 
@@ -115,18 +114,6 @@ def disputes_to_lapse(session: AnySession, *, opened_before: str) -> list[Disput
     return list(session.exec(wanted.order_by(col(Dispute.at))))
 
 
-def vehicles_stated_beside(session: AnySession, *, carrier: str) -> list[str]:
-    """The vehicles that a carrier fits and on whose roof limit there is a maker's statement, by slug."""
-    fitted = select(Fitment.vehicle).where(Fitment.carrier == carrier)
-    wanted = select(Claim.subject_id).where(
-        Claim.subject_kind == SubjectKind.VEHICLE,
-        Claim.quantity == Quantity.ROOF_LIMIT,
-        Claim.source_type == SourceType.MAKER_STATEMENT,
-        col(Claim.subject_id).in_(fitted),
-    )
-    return sorted(set(session.exec(wanted)))
-
-
 def depending_on(session: AnySession, *, subject: Subject) -> list[Subject]:
     """The subjects with claims that are worked back from claims on a subject."""
     wanted = (
@@ -138,12 +125,12 @@ def depending_on(session: AnySession, *, subject: Subject) -> list[Subject]:
     return sorted(Subject(SubjectKind(kind), id) for kind, id in session.exec(wanted))
 
 
-def subjects_citing(session: AnySession, *, document: str) -> list[Subject]:
-    """The subjects with claims that cite a document."""
+def subjects_working_back(session: AnySession) -> list[Subject]:
+    """The subjects with claims that are worked back from others."""
     wanted = (
         select(Claim.subject_kind, Claim.subject_id)
-        .join(Citation, col(Citation.claim) == Claim.id)
-        .where(Citation.document == document)
+        .join(TakenInput, col(TakenInput.claim) == Claim.id)
+        .where(col(Claim.state).in_(BINDING))
         .distinct()
     )
     return sorted(Subject(SubjectKind(kind), id) for kind, id in session.exec(wanted))

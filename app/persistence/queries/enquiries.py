@@ -1,5 +1,7 @@
 """Enquiries: by id, in lists, and those whose day has passed."""
 
+from collections.abc import Collection
+
 from sqlmodel import col, select
 
 from app.core.claim import SubjectKind
@@ -19,19 +21,19 @@ def enquiries(
     after_seq: int,
     limit: int,
     subject_kind: SubjectKind | None = None,
-    subject: str | None = None,
+    subjects: Collection[str] | None = None,
     publisher: str | None = None,
     state: EnquiryState | None = None,
     outcome: Outcome | None = None,
     ask_again_before: str | None = None,
 ) -> list[Enquiry]:
-    """Enquiries, oldest first, those that follow an entry; about one kind of subject or one subject, put to one
+    """Enquiries, oldest first, those that follow an entry; about one kind of subject or some subjects, put to one
     publisher, open or closed, with one outcome, or worth asking again from a day before this one (YYYY-MM-DD)."""
     wanted = select(Enquiry).where(Enquiry.seq > after_seq)
     if subject_kind is not None:
         wanted = wanted.where(Enquiry.subject_kind == subject_kind)
-    if subject is not None:
-        wanted = wanted.where(Enquiry.subject_id == subject)
+    if subjects is not None:
+        wanted = wanted.where(col(Enquiry.subject_id).in_(subjects))
     if publisher is not None:
         wanted = wanted.where(Enquiry.asked == publisher)
     if state is not None:

@@ -7,7 +7,17 @@ from sqlmodel import col, func, select
 from sqlmodel.sql.expression import SelectOfScalar
 
 from app.core.claim import Subject, SubjectKind
-from app.persistence.models import Carrier, Fitment, Fixing, Gear, Publisher, SubjectConfirmation, Vehicle
+from app.persistence.models import (
+    Carrier,
+    Fitment,
+    Fixing,
+    Gear,
+    Publisher,
+    StandingConfirmation,
+    SubjectConfirmation,
+    Vehicle,
+)
+from app.persistence.queries.placements import merged_away
 from app.persistence.session import AnySession
 
 Recorded = Vehicle | Carrier | Fixing | Gear | Fitment
@@ -89,11 +99,12 @@ def exists(session: AnySession, *, subject: Subject) -> bool:
 
 
 def confirmation_counts(session: AnySession, *, kind: SubjectKind, ids: Sequence[str]) -> dict[str, int]:
-    """How many reviewers have checked each of some records of one kind; those that nobody has are left out."""
+    """How many reviewers have checked what each of some records of one kind says now; those that nobody has are left
+    out."""
     wanted = (
-        select(SubjectConfirmation.subject_id, func.count())
-        .where(SubjectConfirmation.subject_kind == kind, col(SubjectConfirmation.subject_id).in_(ids))
-        .group_by(col(SubjectConfirmation.subject_id))
+        select(StandingConfirmation.subject_id, func.count())
+        .where(StandingConfirmation.subject_kind == kind, col(StandingConfirmation.subject_id).in_(ids))
+        .group_by(col(StandingConfirmation.subject_id))
     )
     return dict(session.exec(wanted).all())
 
@@ -198,7 +209,10 @@ def publisher_names(session: AnySession) -> list[Publisher]:
 
 
 def _made_by(table: type[Made], maker: str | None) -> SelectOfScalar[Made]:
-    return select(table) if maker is None else select(table).where(table.maker == maker)
+    """What is listed: a subject that was merged into another is found under that one."""
+    kind = next(kind for kind, made in MADE.items() if made is table)
+    wanted = select(table).where(col(table.slug).not_in(merged_away(kind)))
+    return wanted if maker is None else wanted.where(table.maker == maker)
 
 
 def _page(

@@ -91,6 +91,17 @@ class VoteView(msgspec.Struct, frozen=True):
     at: str
 
 
+class JudgementView(msgspec.Struct, frozen=True):
+    """What a steward found of a reading that the claim goes beyond."""
+
+    id: str
+    reading: str
+    steward: str
+    finding: str
+    reason: str | None
+    at: str
+
+
 class DisputeView(msgspec.Struct, frozen=True):
     """A challenge to a claim."""
 
@@ -144,6 +155,7 @@ class ClaimView(msgspec.Struct, frozen=True, kw_only=True):
     derivation: Derivation | None
     worked_back: Stated | None
     evidence_changes: list[ChangeOfEvidence]
+    judgements: list[JudgementView]
 
 
 class ConfidenceView(msgspec.Struct, frozen=True):
@@ -240,6 +252,12 @@ def shown_claim(session: AnySession, scored: ScoredClaim, facts: Facts) -> Claim
         worked_back=None if back is None else in_kilograms(back.grams),
         evidence_changes=[
             ChangeOfEvidence(each.document, each.sha256, each.outcome, each.at) for each in claim.changes
+        ],
+        judgements=[
+            JudgementView(
+                each.id, each.reading, each.steward, each.finding, text_of(session, each.reason_sha256), each.at
+            )
+            for each in claim.judgements
         ],
     )
 

@@ -7,6 +7,7 @@ from app.core.enquiry import Channel, EnquiryState, Outcome
 from app.core.errors import CantrailError, Kind, invalid
 from app.persistence.models import Enquiry
 from app.persistence.queries import enquiries as queries
+from app.persistence.queries import placements
 from app.persistence.session import AnySession
 from app.services.views.records import Page, publisher_view, text_of
 
@@ -86,12 +87,13 @@ def enquiry_page(
     """Enquiries, oldest first. Raises bad input for a subject without its kind: ids are unique within a kind."""
     if subject is not None and subject_kind is None:
         raise invalid("/subject_kind", "missing", "Say of which kind the subject is: vehicle, carrier, fixing …")
+    asked_as = None if subject is None or subject_kind is None else Subject(subject_kind, subject)
     rows = queries.enquiries(
         session,
         after_seq=after,
         limit=limit + 1,
         subject_kind=subject_kind,
-        subject=subject,
+        subjects=None if asked_as is None else placements.answered_alike(session, subject=asked_as),
         publisher=publisher,
         state=state,
         outcome=outcome,

@@ -10,6 +10,7 @@ from app.core.errors import CantrailError, Kind
 from app.core.scope import Years
 from app.persistence.models import Carrier, Document, Fitment, Publisher, Vehicle
 from app.persistence.queries import documents as document_queries
+from app.persistence.queries import placements
 from app.persistence.queries import subjects as queries
 from app.persistence.session import AnySession
 from app.services.facts import not_found
@@ -34,7 +35,8 @@ class PublisherView(msgspec.Struct, frozen=True):
 
 
 class RecordView(msgspec.Struct, frozen=True, kw_only=True):
-    """A subject's record. What does not apply to its kind is left out."""
+    """A subject's record. What does not apply to its kind is left out; `merged_into` is the subject as which it is
+    answered, where it was merged into another."""
 
     kind: str
     id: str
@@ -54,6 +56,7 @@ class RecordView(msgspec.Struct, frozen=True, kw_only=True):
     category: str | msgspec.UnsetType = msgspec.UNSET
     vehicle: str | msgspec.UnsetType = msgspec.UNSET
     carrier: str | msgspec.UnsetType = msgspec.UNSET
+    merged_into: str | msgspec.UnsetType = msgspec.UNSET
     confirmed: bool
     confirmations: int
 
@@ -134,17 +137,23 @@ def record_views(session: AnySession, kind: SubjectKind, rows: Sequence[queries.
     """Some records of one kind, in the order of their rows."""
     ids = [row.id if isinstance(row, Fitment) else row.slug for row in rows]
     counts = queries.confirmation_counts(session, kind=kind, ids=ids)
-    return [_shown_record(kind, id, row, counts.get(id, 0)) for id, row in zip(ids, rows, strict=True)]
+    into = placements.merged_into(session, kind=kind, ids=ids)
+    return [
+        _shown_record(kind, id, row, counts.get(id, 0), into.get(id, msgspec.UNSET))
+        for id, row in zip(ids, rows, strict=True)
+    ]
 
 
-def _shown_record(kind: SubjectKind, id: str, row: queries.Recorded, confirmations: int) -> RecordView:
+def _shown_record(
+    kind: SubjectKind, id: str, row: queries.Recorded, confirmations: int, into: str | msgspec.UnsetType
+) -> RecordView:
     """A record as it is sent: what its row says, by the same names."""
     said: dict[str, Any] = {name: getattr(row, name) for name in _SHOWN if name in type(row).model_fields}
     if isinstance(row, Vehicle):
         said["years"] = Years(said.pop("first_year"), row.last_year)
     if isinstance(row, Carrier):
         said["carrier_kind"] = row.kind
-    return RecordView(kind=kind, id=id, confirmations=confirmations, **said)
+    return RecordView(kind=kind, id=id, confirmations=confirmations, merged_into=into, **said)
 
 
 _SHOWN: Final = frozenset(RecordView.__struct_fields__) - {"kind", "id"}

@@ -157,7 +157,6 @@ def _saved(held: documents.HeldFile) -> Response:
     headers = {
         "Content-Disposition": f'attachment; filename="{held.filename}"',
         "Content-Security-Policy": "sandbox; default-src 'none'",
-        "X-Content-Type-Options": "nosniff",
         "Cache-Control": "private, max-age=3600",
     }
     return Response(held.content, headers=headers, media_type=held.media_type)
@@ -186,7 +185,7 @@ def get_picture(id: str, number: str, reader: Annotated[Reader, Depends()]) -> R
         held = documents.file(session, registry.store, id)
     picture = registry.reader.picture(held.content, held.media_type, looking.number(number))
     headers = {"Content-Security-Policy": "sandbox; default-src 'none'", "Cache-Control": "private, max-age=3600"}
-    return Response(picture, headers=headers | {"X-Content-Type-Options": "nosniff"}, media_type="image/png")
+    return Response(picture, headers=headers, media_type="image/png")
 
 
 @router.post(

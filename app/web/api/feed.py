@@ -14,10 +14,11 @@ from app.web.errors import problem
 from app.web.lists import ListChanges
 
 
-class Health(msgspec.Struct, frozen=True):
-    """How the server is."""
+class Health(msgspec.Struct, frozen=True, omit_defaults=True):
+    """How the server is; `warnings` are sentences about what whoever runs it should see to."""
 
     status: str
+    warnings: tuple[str, ...] = ()
 
 
 router = APIRouter(tags=["changes"])
@@ -52,4 +53,7 @@ def readyz(reader: Annotated[Reader, Depends()]) -> Response:
     """Ready."""
     if not migrate.is_current(reader.registry.database):
         return problem(503, "not_ready", "The database is older than this program. Run `cantrail init`.")
-    return json_response(b'{"status":"ready"}')
+    refusal = reader.registry.database.refusal
+    if refusal is not None:
+        return problem(503, refusal.code, refusal.message)
+    return json_response(msgspec.json.encode(Health("ready", tuple(reader.registry.checkpoints.troubles()))))

@@ -1,0 +1,1 @@
+"""Signing in, over HTTP, with a clock that is set by hand."""
