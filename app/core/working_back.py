@@ -56,9 +56,7 @@ class WorkedBack(msgspec.Struct, frozen=True):
         """Whether a claim still says what is worked back, but for the figure: one whose inputs speak of another basis
         today, or only of a most, is worth nothing until a new claim is made."""
         at_most = self.bound is Bound.AT_MOST and said.bound is not Bound.AT_MOST
-        return (
-            not at_most and not self.unsure and (self.basis, self.excluded_mass) == (said.basis, said.excluded_mass)
-        )
+        return not at_most and not self.unsure and (self.basis, self.excluded_mass) == (said.basis, said.excluded_mass)
 
     @property
     def agrees_widely(self) -> bool:

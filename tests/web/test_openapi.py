@@ -109,6 +109,7 @@ def test_what_is_answered_is_what_is_described(client: Client, people: People, d
     paper = trade.document("orrin", edition="2025", title="Handbook")
     dispute = trade.post(f"/claims/{trade.roof}/disputes", {"reason": "It is less.", "document": paper})["id"]
     enquiry = trade.enquiry(subject={"kind": "vehicle", "id": trade.tarn}, asked="orrin", conditions=["parked"])
+    merger = {"kind": "vehicle", "subject": trade.heron, "into": trade.tarn, "reason": "One and the same."}
     ids = {
         "vehicles": trade.tarn,
         "carriers": trade.rough,
@@ -121,6 +122,7 @@ def test_what_is_answered_is_what_is_described(client: Client, people: People, d
         "disputes": dispute,
         "enquiries": enquiry,
         "accounts": "a-nobody",
+        "placements": trade.post("/mergers", merger, "steward")["id"],
         "receipts": trade.kept(vehicle=trade.heron, condition="on_road"),
     }
     queries = ["?condition=on_road", "?condition=off_road&year=2020", "?quantity=own_mass", "?quantity=off_road_factor"]
