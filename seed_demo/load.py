@@ -63,6 +63,7 @@ from seed_demo.makers import CLAIMS, DOCUMENTS
 from seed_demo.makers.echoes import JUDGEMENTS
 from seed_demo.publishers import PUBLISHERS
 from seed_demo.shapes import Claim, Derivation, Document, Enquiry, Judgement, Record, Step
+from seed_demo.trusting import enter_roles
 from seed_demo.vehicles import VEHICLES
 
 BEGUN = "2021-01-04"
@@ -113,6 +114,7 @@ def load(
         each.happen(_at(each.day))
         if progress is not None:
             progress(done, len(happenings))
+    enter_roles(database, now)
     return people
 
 

@@ -15,6 +15,7 @@ if TYPE_CHECKING:
     from app.persistence.session import Database
     from app.services.backup_parts import Manifest
     from app.services.restoring import Bringing
+    from app.services.verifying import Report
     from app.settings import Settings
 
 RESTORE_EXAMPLES: Final = """\b
@@ -99,11 +100,16 @@ def restore(
     with progress("Reading the backup") as told:
         bringing = restoring.looked_at(BackupFolder(source), told)
     with _made(named) as database:
-        _bring(named, database, bringing, lose_entries=lose_entries)
+        report = _bring(named, database, bringing, lose_entries=lose_entries)
     print(f"{named.data_dir} is restored: {_contents(bringing.manifest)}.")
     if bringing.manifest.missing:
         print(f"{len(bringing.manifest.missing)} files of evidence were not in the backup.")
     print("Next: revoke again what was revoked, and take down again what was taken down, since the backup was made.")
+    if any(check.wrong for check in report.checks if check.name == "accounts"):
+        print(
+            "cantrail: The account table trusts somebody otherwise than the ledger does. Run `cantrail verify`.",
+            file=sys.stderr,
+        )
     if not named.signing_key.exists():
         print(f"Put the signing key back as {named.signing_key} before `cantrail init` and `cantrail serve`.")
 
@@ -139,7 +145,7 @@ def _made(named: "Settings") -> Iterator["Database"]:
         sync_folder(target.parent)
 
 
-def _bring(named: "Settings", database: "Database", bringing: "Bringing", *, lose_entries: bool) -> None:
+def _bring(named: "Settings", database: "Database", bringing: "Bringing", *, lose_entries: bool) -> "Report":
     from app.adapters.evidence_store import FolderEvidenceStore
     from app.adapters.kept_files import put_back
     from app.bootstrap import checkpoints_of
@@ -164,6 +170,7 @@ def _bring(named: "Settings", database: "Database", bringing: "Bringing", *, los
         for path in put:
             path.unlink(missing_ok=True)
         raise
+    return report
 
 
 def _contents(manifest: "Manifest") -> str:

@@ -62,8 +62,8 @@ class Note(msgspec.Struct, frozen=True):
 
 
 def is_key_name(name: str) -> bool:
-    """Whether a key may be named so: no white space, no plus sign."""
-    return _NAME.fullmatch(name) is not None
+    """Whether a key may be named so: no white space, no plus sign, and nothing that a terminal would obey."""
+    return _NAME.fullmatch(name) is not None and name.isprintable()
 
 
 def verifier_key(text: str) -> VerifierKey:

@@ -201,7 +201,10 @@ def _figure(dossier: Dossier, asked: LimitIn) -> Answered:
 def _figure_view(dossier: Dossier, asked: LimitIn) -> LimitView | MassView | FactorsView:
     quantity = _quantity(dossier.subject.kind, asked)
     demand = demand_of(asked.min_confidence, "/min_confidence")
-    plain = msgspec.structs.replace(asked, as_of=None, quantity=quantity)
+    # However the roofs were listed, it is the same question.
+    roofs = None if asked.context.roofs is None else sorted(set(asked.context.roofs))
+    context = msgspec.structs.replace(asked.context, roofs=roofs)
+    plain = msgspec.structs.replace(asked, as_of=None, quantity=quantity, context=context)
 
     def receipt_for(numbers: list[Any]) -> Receipt:
         return receipt([dossier.asked_as, plain], numbers, dossier.as_of, dossier.method)

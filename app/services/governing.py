@@ -52,8 +52,10 @@ def set_role(
 ) -> None:
     """Give an account another role; its sessions end, so that it proves anew what the role asks for, and tokens that
     reach beyond the role are revoked: promoted again, they would reach there again. Raises a conflict where no steward
-    would be left."""
+    would be left. A role that the account has and the ledger does not know of is entered."""
     if account.role is role:
+        if track_records.role_entered(session, account.id) is not role:
+            _enter(session, RoleGiven(account=account.id, role=role, record=record), account, actor, now)
         return
     _keep_a_steward(session, account)
     stores.set_role(session, account=account, role=role)

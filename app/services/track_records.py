@@ -6,6 +6,7 @@ import msgspec
 import rfc8785
 
 from app.core.account_entries import AccountDisabled, AccountEnabled, AccountReset, RoleGiven
+from app.core.permissions import Role
 from app.persistence import ledger
 from app.persistence.base import utc_text
 from app.persistence.models import Account
@@ -73,3 +74,9 @@ def trusted(session: AnySession, account: str) -> list[Trusted]:
             case _:
                 continue
     return found
+
+
+def role_entered(session: AnySession, account: str) -> Role:
+    """The role that an account has by the ledger; a contributor's where it was given none."""
+    given = [each.role for each in trusted(session, account) if each.role is not None]
+    return Role(given[-1]) if given else Role.CONTRIBUTOR

@@ -14,6 +14,7 @@ from app.persistence import auditing
 from app.persistence.auditing import StoredEntry, Strays
 from app.persistence.session import AnySession
 from app.services.findings import Findings, Progress
+from app.services.verifying_accounts import Trust
 
 _FILES: Final = frozenset({"text_sha256"})
 """Members that name a file by its hash, and not a text."""
@@ -21,13 +22,14 @@ _FILES: Final = frozenset({"text_sha256"})
 
 class LedgerSeen:
     """What the whole ledger came to: its size, its root, the root at each size that was asked for, the texts that it
-    names, and whether its entries can be replayed at all."""
+    names, whom it trusts, and whether its entries can be replayed at all."""
 
     def __init__(self, sizes: set[int]) -> None:
         self.size = 0
         self.root = EMPTY_ROOT
         self.roots: dict[int, bytes] = {0: EMPTY_ROOT}
         self.texts: dict[str, int] = {}
+        self.trust = Trust()
         self.readable = True
         self._sizes = sizes
 
@@ -76,6 +78,8 @@ class LedgerCheck:
         entry, faults = read(row)
         if entry is None:
             self.seen.readable = False
+        else:
+            self.seen.trust.follow(entry)
         for fault in faults:
             self.entries.add(where, fault)
         if _is_before(row.at, self._last_at):

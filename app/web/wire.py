@@ -35,6 +35,9 @@ class PatientProtocol(HttpToolsProtocol):
         """A part of a request, or several of them."""
         super().data_received(data)
         if not self._head_is_open:
+            if self._patience is None and self.cycle is not None and self.cycle.response_complete:
+                # What comes after an answer and begins no request would keep the connection open for ever.
+                self._wait()
             return
         if not self._head_is_new:
             self._head += len(data)

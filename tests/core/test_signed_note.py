@@ -137,6 +137,18 @@ def test_a_verifier_key_is_one_line_that_checks_itself() -> None:
             verifier_key(broken)
 
 
-@pytest.mark.parametrize(("name", "good"), [("a", True), ("", False), ("a b", False), ("a+b", False), ("a\n", False)])
+@pytest.mark.parametrize(
+    ("name", "good"),
+    [
+        ("a", True),
+        ("", False),
+        ("a b", False),
+        ("a+b", False),
+        ("a\n", False),
+        ("a\x1b[2J", False),
+        ("a\x9b2J", False),
+        ("a\u202eb", False),
+    ],
+)
 def test_how_keys_are_named(name: str, *, good: bool) -> None:
     assert is_key_name(name) is good

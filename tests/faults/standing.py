@@ -10,13 +10,13 @@ from fastapi import FastAPI
 
 from app.adapters.signing_key import FileSigningKey
 from app.bootstrap import Registry, open_registry
-from app.services import daily, outbox, rebuilding
+from app.services import accounts, daily, outbox, rebuilding
 from app.settings import Settings
 from app.web.main import create_app
 from app.worker.draining import do_next
 from tests.faults.paths import Step
 from tests.outside import PlainReader, WrittenWeb
-from tests.web.people import People, let_in
+from tests.web.people import ROLES, People, let_in
 
 
 def settled(url: str, folder: Path) -> Settings:
@@ -32,9 +32,20 @@ def begun(settings: Settings) -> People:
     with registry.database.write() as session:
         rebuilding.begin(session, now=registry.clock.now())
     people = let_in(registry)
+    _enter_trust(registry)
     registry.checkpoints.publish()
     registry.close()
     return people
+
+
+def _enter_trust(registry: Registry) -> None:
+    """Tell the ledger what everybody is trusted with, as it is told where a registry is kept."""
+    with registry.database.write() as session:
+        now = registry.clock.now()
+        for name, role in ROLES.items():
+            accounts.set_role(session, name=name, role=role, now=now)
+        accounts.enable(session, name="disabled", now=now)
+        accounts.disable(session, name="disabled", now=now)
 
 
 def opened(settings: Settings) -> Registry:

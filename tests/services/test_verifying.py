@@ -14,15 +14,17 @@ from sqlmodel import select
 from app.adapters.checkpoint_file import CheckpointFile
 from app.adapters.evidence_store import FolderEvidenceStore
 from app.adapters.signing_key import FileSigningKey
+from app.core.account_entries import OPERATOR, RoleGiven
 from app.core.merkle import leaf_hash
+from app.core.permissions import Role
 from app.persistence.auditing import StoredEntry, Strays, stored_entries, table_rows
 from app.persistence.base import table_of
 from app.persistence.engines import sqlite_connection
-from app.persistence.models import HeldText, LedgerHead, LedgerNode, LedgerStream
+from app.persistence.models import Account, HeldText, LedgerHead, LedgerNode, LedgerStream
 from app.persistence.projection import PROJECTED
 from app.persistence.replaying import replayed
 from app.persistence.session import Database
-from app.services import taking_down, verifying
+from app.services import accounts, governing, taking_down, verifying
 from app.services.checkpoints import Checkpoints
 from app.services.findings import Findings, nothing_told
 from app.services.inputs import NewTakedown
@@ -41,7 +43,7 @@ from tests.persistence.tampering import (
     stored_body,
     unguard,
 )
-from tests.services.trade import Trade
+from tests.services.trade import PEOPLE, Trade
 
 At = Callable[[Database], Checkpoints]
 
@@ -63,10 +65,18 @@ def checkpoints(database: Database, checkpoints_at: At) -> Checkpoints:
 @pytest.fixture
 def kept(trade: Trade, checkpoints: Checkpoints) -> Checkpoints:
     """A registry in which something has happened, with a checkpoint that was published along the way."""
+    entrust(trade)
     trade.dispute("other writer", trade.approve(trade.claim()))
     checkpoints.publish()
     trade.claim(paper=trade.paper())
     return checkpoints
+
+
+def entrust(trade: Trade) -> None:
+    """Tell the ledger what everybody is trusted with."""
+    with trade.database.write() as session:
+        for name, role in PEOPLE.items():
+            accounts.set_role(session, name=name, role=role, now=trade.now)
 
 
 def verify(trade: Trade, checkpoints: Checkpoints) -> Report:
@@ -91,7 +101,7 @@ def test_a_registry_that_is_well_is_told_to_be_well(trade: Trade, kept: Checkpoi
     assert looked_at["entries"] == report.size
     assert looked_at["checkpoints"] == 2
     assert looked_at["evidence"] >= 2
-    assert min(looked_at[name] for name in ("database", "tree", "head", "tables", "texts")) >= 1
+    assert min(looked_at[name] for name in ("database", "tree", "head", "tables", "accounts", "texts")) >= 1
     assert {what for what, done, of in told if done == of} >= {"entries", "replay", "tables", "texts", "evidence"}
 
 
@@ -304,6 +314,75 @@ def test_a_ledger_that_cannot_be_replayed_is_told(trade: Trade, kept: Checkpoint
     assert "cannot be replayed" in found["tables"][0]
 
 
+# Who is trusted
+
+
+def change_account(trade: Trade, name: str, **columns: object) -> str:
+    """What somebody does who has the database and no role here. Gives the account's pseudonym."""
+    account = table_of(Account)
+    with trade.database.write() as session:
+        session.connection().execute(update(account).where(account.c.name == name).values(**columns))
+    return f"account {trade.account(name)}"
+
+
+def test_a_role_that_nobody_gave_is_told(trade: Trade, kept: Checkpoints) -> None:
+    raised = change_account(trade, "writer", role=Role.STEWARD)
+    lowered = change_account(trade, "first", role=Role.CONTRIBUTOR)
+    found = wrong(verify(trade, kept))
+    assert found == {"accounts": found["accounts"]}
+    assert set(found["accounts"]) == {
+        f"{raised}: its role is 'steward'; by the ledger it is 'contributor'",
+        f"{lowered}: its role is 'contributor'; by the ledger it is 'reviewer'",
+    }
+
+
+def test_an_account_enabled_or_disabled_by_nobody_is_told(trade: Trade, kept: Checkpoints) -> None:
+    with trade.database.write() as session:
+        accounts.disable(session, name="second", now=trade.now)
+    assert wrong(verify(trade, kept)) == {}
+    enabled = change_account(trade, "second", disabled_at=None)
+    disabled = change_account(trade, "third", disabled_at=trade.now)
+    assert set(wrong(verify(trade, kept))["accounts"]) == {
+        f"{enabled}: by the ledger it is disabled",
+        f"{disabled}: by the ledger it is not disabled",
+    }
+
+
+def test_an_account_that_is_gone_or_slipped_in_is_told(trade: Trade, kept: Checkpoints) -> None:
+    account = table_of(Account)
+    slipped_in = {"id": "a-0", "name": "nobody", "role": Role.REVIEWER, "created_at": trade.now}
+    with trade.database.write() as session:
+        session.connection().execute(delete(account).where(account.c.name == "fourth"))
+        session.connection().execute(insert(account), [slipped_in])
+    assert set(wrong(verify(trade, kept))["accounts"]) == {
+        f"account {trade.account('fourth')}: the ledger trusts it, and it is not there",
+        "account a-0: its role is 'reviewer'; by the ledger it is 'contributor'",
+    }
+
+
+def test_a_role_given_by_no_steward_is_told(trade: Trade, kept: Checkpoints) -> None:
+    """Who has made themselves a steward in the table alone leaves entries that no steward could have made."""
+    change_account(trade, "writer", role=Role.STEWARD)
+    with trade.database.write() as session:
+        rogue = accounts.named(session, "other writer")
+        governing.set_role(session, rogue, Role.REVIEWER, actor=trade.account("writer"), now=trade.now)
+    change_account(trade, "writer", role=Role.CONTRIBUTOR)
+    assert wrong(verify(trade, kept)) == {
+        "accounts": [f"entry {trade.database.probe()}: {trade.account('writer')} gave a role and was no steward"]
+    }
+
+
+def test_a_role_that_the_ledger_does_not_know_of_is_put_right_by_giving_it(trade: Trade, kept: Checkpoints) -> None:
+    change_account(trade, "writer", role=Role.REVIEWER)
+    for _ in range(2):
+        with trade.database.write() as session:
+            accounts.set_role(session, name="writer", role=Role.REVIEWER, now=trade.now)
+    assert wrong(verify(trade, kept)) == {}
+    last = entry_of(trade.database, trade.database.probe())
+    assert (last.actor, last.payload) == (OPERATOR, RoleGiven(trade.account("writer"), Role.REVIEWER, None))
+    assert not isinstance(entry_of(trade.database, trade.database.probe() - 1).payload, RoleGiven)
+
+
 # Texts, evidence, the database itself
 
 
@@ -318,6 +397,15 @@ def test_a_text_that_is_changed_or_gone_is_told(trade: Trade, kept: Checkpoints)
     assert set(found) == {"texts"}
     assert f"text {changed}: it does not have this hash" in found["texts"]
     assert any(each.startswith(f"text {gone}: entry") for each in found["texts"])
+
+
+def test_a_text_that_is_no_text_is_told(trade: Trade, kept: Checkpoints) -> None:
+    """SQLite holds bytes in a column of texts, and one bit of a row's header says which of the two they are."""
+    if not trade.database.is_sqlite:
+        pytest.skip("PostgreSQL has columns that hold texts alone")
+    with trade.database.write() as session:
+        session.connection().exec_driver_sql("UPDATE text SET content = CAST(content || 'x' AS BLOB)")
+    assert all("it does not have this hash" in each for each in wrong(verify(trade, kept))["texts"])
 
 
 def test_a_text_that_was_taken_down_is_not_missed(trade: Trade, kept: Checkpoints) -> None:
@@ -364,6 +452,7 @@ def test_what_sqlite_finds_wrong_is_told(sqlite_template: Path, tmp_path: Path, 
     shutil.copyfile(sqlite_template, path)
     trade = Trade(Database(f"sqlite:///{path}"), tmp_path / "evidence")
     kept = checkpoints_at(trade.database)
+    entrust(trade)
     assert verify(trade, kept).fine
     lawbreaker = sqlite_connection(str(path))
     lawbreaker.execute("PRAGMA foreign_keys = OFF")
@@ -375,7 +464,7 @@ def test_what_sqlite_finds_wrong_is_told(sqlite_template: Path, tmp_path: Path, 
     )
     lawbreaker.close()
     found = wrong(verify(trade, kept))
-    assert set(found) == {"database"}
+    assert set(found) == {"database", "accounts"}
     assert any("CHECK constraint failed in account" in each for each in found["database"])
     assert any(each.startswith("idempotency_key, row 1: it points at a row of account") for each in found["database"])
     trade.database.dispose()

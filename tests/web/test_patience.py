@@ -2,6 +2,7 @@
 
 import asyncio
 from collections.abc import Awaitable, Callable
+from contextlib import suppress
 from typing import Any, Final
 
 import pytest
@@ -24,6 +25,11 @@ async def answering(scope: Any, receive: Any, send: Any) -> None:
     headers = [(b"content-length", str(len(told)).encode())]
     await send({"type": "http.response.start", "status": 200, "headers": headers})
     await send({"type": "http.response.body", "body": told})
+
+
+async def refusing(scope: Any, receive: Any, send: Any) -> None:
+    await send({"type": "http.response.start", "status": 401, "headers": [(b"content-length", b"2")]})
+    await send({"type": "http.response.body", "body": b"no"})
 
 
 def talked(talk: Talk) -> bytes:
@@ -112,6 +118,50 @@ def test_the_second_head_on_a_line_is_not_waited_for_either(monkeypatch: pytest.
         return first + await till_the_end(reader)
 
     assert talked(talk).count(b"HTTP/1.1") == 1
+
+
+def test_what_begins_no_request_keeps_no_connection_open(monkeypatch: pytest.MonkeyPatch) -> None:
+    """An empty line after an answer stops the time that uvicorn keeps a connection for; nothing else would end it."""
+    monkeypatch.setattr(wire, "HEAD_WITHIN_S", 0.3)
+
+    async def talk(reader: asyncio.StreamReader, writer: asyncio.StreamWriter) -> bytes:
+        writer.write(HEAD + b"\r\n")
+        first = await reader.readuntil(b"\r\n\r\n0")
+        writer.write(b"\r\n")
+        return first + await till_the_end(reader)
+
+    assert talked(talk).count(b"HTTP/1.1") == 1
+
+
+def test_a_body_that_nobody_reads_keeps_no_connection_open(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(wire, "HEAD_WITHIN_S", 0.3)
+    monkeypatch.setitem(globals(), "answering", refusing)
+
+    async def talk(reader: asyncio.StreamReader, writer: asyncio.StreamWriter) -> bytes:
+        writer.write(HEAD + b"Content-Length: 1000\r\n\r\n")
+        first = await reader.readuntil(b"no")
+        with suppress(ConnectionError):
+            for _ in range(20):
+                writer.write(b"x")
+                await asyncio.sleep(0.1)
+        return first + (b"" if reader.at_eof() else b"still open")
+
+    assert b"still open" not in talked(talk)
+
+
+def test_a_line_that_was_idle_is_still_good_for_a_request(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(wire, "HEAD_WITHIN_S", 0.3)
+
+    async def talk(reader: asyncio.StreamReader, writer: asyncio.StreamWriter) -> bytes:
+        writer.write(HEAD + b"\r\n")
+        first = await reader.readuntil(b"\r\n\r\n0")
+        writer.write(b"\r\n" + HEAD + b"\r\n")
+        second = await reader.readuntil(b"\r\n\r\n0")
+        await asyncio.sleep(0.6)
+        writer.write(HEAD + b"Connection: close\r\n\r\n")
+        return first + second + await till_the_end(reader)
+
+    assert talked(talk).count(b"HTTP/1.1 200") == 3
 
 
 def test_a_head_in_pieces_is_answered() -> None:
