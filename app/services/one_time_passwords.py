@@ -75,10 +75,15 @@ def confirm(session: WriteSession, sealer: Sealer, account: str, code: str, now:
     return renew_recovery_codes(session, account, now)
 
 
+def is_of_authenticator(code: str) -> bool:
+    """Whether a code has the form of a one-time password; a recovery code has letters."""
+    return _DIGITS.fullmatch(code.strip()) is not None
+
+
 def uses(session: WriteSession, sealer: Sealer, account: str, code: str, now: datetime) -> bool:
     """Whether a code is good, a one-time password or a recovery code; it is used up then."""
     given = code.strip()
-    if _DIGITS.fullmatch(given) is None:
+    if not is_of_authenticator(given):
         return uses_code(session, account, given, Purpose.RECOVERY, now)
     kept = queries.one_time_password(session, account_id=account)
     if kept is None or kept.confirmed_at is None:

@@ -168,7 +168,10 @@ class SigningIn:
             new.code is not None and one_time_passwords.uses(session, self._sealer, account.id, new.code, now)
         ):
             return False
-        return any(one_time_passwords.uses_code(session, account.id, new.reset, purpose, now) for purpose in Purpose)
+        # A stolen sheet of recovery codes is one thing that somebody has, however many codes are on it.
+        proves_more = new.code is None or one_time_passwords.is_of_authenticator(new.code)
+        purposes = tuple(Purpose) if proves_more else (Purpose.RESET,)
+        return any(one_time_passwords.uses_code(session, account.id, new.reset, purpose, now) for purpose in purposes)
 
 
 def failed() -> CantrailError:
