@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator
 from contextlib import contextmanager
+from itertools import pairwise
 from typing import Any, Final, NamedTuple
 
 from sqlalchemy import Select, Table, text, type_coerce
@@ -45,13 +46,19 @@ def take_time(session: AnySession) -> None:
 
 
 def stored_entries(session: AnySession, strays: Strays) -> Iterator[list[StoredEntry]]:
-    """The whole ledger in order, some entries at a time. Rows that belong to no entry go into `strays`."""
+    """The whole ledger in order, some entries at a time. Rows that belong to no entry go into `strays`.
+
+    Raises `storage_damaged` where it cannot be read. A damaged file can give the same rows again and again.
+    """
     entry = table_of(LedgerEntry)
     before: Any = None
     while True:
         wanted = _plain(entry).order_by(entry.c.seq).limit(_AT_ONCE)
         rows = _rows(session, wanted if before is None else wanted.where(entry.c.seq > before), "ledger_entry")
-        last = rows[-1][0] if rows else None
+        numbers = [row[0] for row in rows]
+        if any(number <= previous for previous, number in pairwise([*([] if before is None else [before]), *numbers])):
+            raise _damaged("ledger_entry", "its rows are not in the order of their numbers")
+        last = numbers[-1] if numbers else None
         streams, nodes = _beside(session, before, last)
         found = [StoredEntry._make((*row, streams.pop(row[0], set()), nodes.pop(row[0], {}))) for row in rows]
         strays.streams.extend((stream, seq) for seq, several in streams.items() for stream in several)
@@ -146,6 +153,10 @@ def _told(where: str) -> Iterator[None]:
     try:
         yield
     except DBAPIError as error:
-        raise CantrailError(
-            Kind.UNAVAILABLE, "storage_damaged", f"{where} cannot be read: {error.orig}. Restore it from a backup."
-        ) from error
+        raise _damaged(where, str(error.orig)) from error
+
+
+def _damaged(where: str, what: str) -> CantrailError:
+    return CantrailError(
+        Kind.UNAVAILABLE, "storage_damaged", f"{where} cannot be read: {what}. Restore it from a backup."
+    )
