@@ -57,12 +57,13 @@ def create_app(registry: Registry) -> FastAPI:
     """The application that serves a registry. It closes the registry when it stops."""
 
     @asynccontextmanager
-    async def lifespan(_: FastAPI) -> AsyncIterator[None]:
+    async def lifespan(app: FastAPI) -> AsyncIterator[None]:
+        served: Registry = app.state.registry
         anyio.to_thread.current_default_thread_limiter().total_tokens = THREADS
-        registry.bookkeeper.start()
+        served.bookkeeper.start()
         yield
-        registry.bookkeeper.stop()
-        registry.close()
+        served.bookkeeper.stop()
+        served.close()
 
     app = Application(
         title="Cantrail",

@@ -13,7 +13,7 @@ from tests.core.cases import Case, answer, context_of, vehicle_of
 from tests.oracle.generate import random_case, weakened_case
 from tests.oracle.oracle import budget as oracle_budget
 
-BATCHES = 20
+BATCHES = 12
 BOUNDS = {Firmness.EXACT: "exact", Firmness.FLOOR: "at_least"}
 
 

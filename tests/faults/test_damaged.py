@@ -32,16 +32,10 @@ def test_every_damage_to_ledger_or_evidence_is_told(sqlite_url: str, fast_folder
     assert _is_fine(settings)
     papers = sorted(path for path in settings.evidence_dir.glob("*/*/*") if path.is_file())
     chance = random.Random(29)
+    for _ in range(DAMAGES // 4 // len(papers) + 1):
+        _damage_each(settings, papers, chance)
     touched = 0
-    for number in range(DAMAGES):
-        if number % 4 == 0:
-            paper = chance.choice(papers)
-            kept = paper.read_bytes()
-            paper.write_bytes(_damaged(kept, chance))
-            assert not _is_fine(settings), (number, paper)
-            paper.write_bytes(kept)
-            touched += 1
-            continue
+    for number in range(DAMAGES * 3 // 4):
         file.write_bytes(_damaged(whole, chance))
         if _ledger(file) != ledger:
             touched += 1
@@ -50,9 +44,28 @@ def test_every_damage_to_ledger_or_evidence_is_told(sqlite_url: str, fast_folder
             Path(f"{file}{beside}").unlink(missing_ok=True)
     file.write_bytes(whole)
     assert _is_fine(settings)
-    assert touched > DAMAGES / 3
+    assert touched > DAMAGES / 6
     shutil.rmtree(settings.evidence_dir)
     assert not _is_fine(settings)
+
+
+def _damage_each(settings: Settings, papers: list[Path], chance: random.Random) -> None:
+    """Every file of the evidence damaged at once: each is told of by its name."""
+    kept = {paper: paper.read_bytes() for paper in papers}
+    for paper, content in kept.items():
+        paper.write_bytes(_damaged(content, chance))
+    told = "\n".join(_evidence_told(settings))
+    for paper, content in kept.items():
+        assert paper.name in told, paper
+        paper.write_bytes(content)
+
+
+def _evidence_told(settings: Settings) -> list[str]:
+    """All that `verify` says of the files of the evidence."""
+    database = Database(settings.url)
+    report = verify(database, FolderEvidenceStore(settings.evidence_dir), checkpoints_of(settings, database))
+    database.dispose()
+    return [str(found) for check in report.checks if check.name == "evidence" for found in check.findings]
 
 
 def _damaged(content: bytes, chance: random.Random) -> bytes:

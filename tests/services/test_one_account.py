@@ -15,7 +15,7 @@ from tests.services.placed import CARRIER, KNOWN, ONE, Desk
 from tests.services.trade import Trade
 
 ALONE = "other steward"
-HISTORIES = 5
+HISTORIES = 4
 STEPS = 25
 KIND_OF = {"vehicle": ("includes_carrier", "orrin"), "carrier": ("excludes_carrier", "pellwick")}
 

@@ -25,7 +25,7 @@ from app.services.inputs import NewMismatchJudgement
 from tests.services.placed import Desk
 from tests.services.trade import VEHICLE, Trade
 
-HISTORIES = 4
+HISTORIES = 3
 STEPS = 70
 ROOF = Subject(SubjectKind.VEHICLE, VEHICLE)
 ASKED = [LimitIn(condition=condition) for condition in ("on_road", "off_road", "parked")]  # type: ignore[arg-type]

@@ -74,7 +74,7 @@ def test_receipts_from_all_over_a_long_history_come_out_the_same(outdoors: Outdo
                     kept.append(taken)
 
     # PostgreSQL is a process of its own, and each of these thousands of transactions waits for it several times.
-    region.live(5000 if database.is_sqlite else 1000, take)
+    region.live(5000 if database.is_sqlite else 400, take)
     if database.is_sqlite:
         assert types_entered(database) >= HAPPENED
     assert book.check(database) > 50

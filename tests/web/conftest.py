@@ -10,9 +10,9 @@ from app.adapters.signing_key import FileSigningKey
 from app.bootstrap import Registry, open_registry
 from app.services import rebuilding
 from app.settings import Settings
-from app.web.main import create_app
 from tests.outside import PlainReader, WrittenWeb
 from tests.web.people import People, let_in
+from tests.web.serving import serving
 from tests.web.talking import Client, talking_to
 
 
@@ -39,5 +39,5 @@ def people(registry: Registry) -> People:
 @pytest.fixture
 def client(registry: Registry) -> Iterator[Client]:
     """Somebody who talks HTTP to the application."""
-    with talking_to(create_app(registry), raises=False) as client:
+    with talking_to(serving(registry), raises=False) as client:
         yield client

@@ -9,8 +9,8 @@ from fastapi import FastAPI
 from app.bootstrap import Registry
 from app.web.edge import body_bytes
 from app.web.headers import LONGEST_PATH, MOST_HEADERS
-from app.web.main import create_app
 from tests.web.people import People
+from tests.web.serving import serving
 from tests.web.story import API, Trade
 from tests.web.talking import Client, talking_to
 
@@ -81,7 +81,7 @@ def test_files_are_saved_and_never_shown(client: Client, people: People) -> None
 
 
 def test_what_came_over_tls_is_asked_for_over_tls_only(registry: Registry) -> None:
-    app = create_app(registry)
+    app = serving(registry)
     over = {scheme: headers_of(app, scheme=scheme) for scheme in ("http", "https")}
     assert "strict-transport-security" not in over["http"]
     assert over["https"]["strict-transport-security"].startswith("max-age=31536000")
@@ -164,7 +164,7 @@ def test_what_is_somebodys_own_is_kept_by_no_cache(client: Client, people: Peopl
 
 def test_a_server_answers_to_its_own_names_only(registry: Registry) -> None:
     registry.settings = registry.settings.model_copy(update={"hosts": "registry, roofs.example,[2001:db8::1]"})
-    with talking_to(create_app(registry)) as client:
+    with talking_to(serving(registry)) as client:
         for host in ("registry", "ROOFS.example:443", "[2001:db8::1]:8000", "[2001:db8::1]"):
             assert client.get("/healthz", headers={"Host": host}).status_code == 200, host
         for host in ("elsewhere.example", "", "registry.elsewhere.example", "registry:x", "2001:db8::1"):
@@ -187,7 +187,7 @@ def test_a_body_that_drips_is_not_waited_for_without_end(
 ) -> None:
     monkeypatch.setattr("app.web.edge.PATIENCE_S", -1000.0)
     assert body_bytes is not None
-    app = create_app(registry)
+    app = serving(registry)
     for path in (f"{API}/budget", f"{API}/budgets", f"{API}/publishers", f"{API}/documents"):
         told: list[Any] = []
 

@@ -6,8 +6,8 @@ from typing import Any
 import pytest
 
 from app.bootstrap import Registry
-from app.web.main import create_app
 from tests.web.people import People
+from tests.web.serving import serving
 from tests.web.talking import Client
 
 ODD = [
@@ -57,7 +57,7 @@ HEADERS: list[dict[str, str | bytes]] = [
 
 @pytest.fixture
 def operations(registry: Registry) -> list[tuple[str, str, Any]]:
-    described = create_app(registry).openapi()["paths"]
+    described = serving(registry).openapi()["paths"]
     return [
         (method.upper(), path, operation)
         for path, methods in described.items()

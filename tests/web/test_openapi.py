@@ -6,9 +6,9 @@ from typing import Any
 import pytest
 
 from app.bootstrap import Registry
-from app.web.main import create_app
 from tests.web.people import People
 from tests.web.schemas import mismatches, references, resolved
+from tests.web.serving import serving
 from tests.web.story import API, Trade
 from tests.web.talking import Client
 
@@ -88,7 +88,7 @@ def test_the_examples_of_what_is_sent_are_taken(registry: Registry, people: Peop
     """They may name what is not there, but they are never misspelt."""
     from tests.web.talking import talking_to
 
-    with talking_to(create_app(registry)) as client:
+    with talking_to(serving(registry)) as client:
         for method, path, operation in operations(document):
             body = operation.get("requestBody", {}).get("content", {}).get("application/json")
             if body is None:

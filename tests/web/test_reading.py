@@ -15,10 +15,10 @@ from fpdf.enums import AccessPermission
 from app.bootstrap import Registry, open_registry
 from app.services import rebuilding
 from app.settings import Settings
-from app.web.main import create_app
 from app.worker.draining import drain
 from tests.outside import WrittenWeb
 from tests.web.people import People, let_in
+from tests.web.serving import serving
 from tests.web.story import API, Story
 from tests.web.talking import Client, talking_to
 
@@ -45,7 +45,7 @@ def people(registry: Registry) -> People:
 
 @pytest.fixture
 def client(registry: Registry) -> Iterator[Client]:
-    with talking_to(create_app(registry), raises=False) as client:
+    with talking_to(serving(registry), raises=False) as client:
         yield client
 
 

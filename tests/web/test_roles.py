@@ -8,8 +8,8 @@ import pytest
 from app.bootstrap import Registry
 from app.core.permissions import Role, Scope
 from app.services import accounts
-from app.web.main import create_app
 from tests.web.people import People
+from tests.web.serving import serving
 from tests.web.story import Story, pdf
 from tests.web.talking import Client
 
@@ -277,7 +277,7 @@ def sent(method: str, path: str) -> dict[str, Any]:
 
 
 def test_the_table_has_every_operation(registry: Registry) -> None:
-    described = create_app(registry).openapi()["paths"]
+    described = serving(registry).openapi()["paths"]
     assert {(method.upper(), path) for path, methods in described.items() for method in methods} == (
         TABLE.keys() | ASKS_WHO.keys()
     )

@@ -6,8 +6,8 @@ import anyio
 from fastapi import FastAPI
 
 from app.bootstrap import Registry
-from app.web.main import create_app
 from tests.web.people import People
+from tests.web.serving import serving
 
 FORM = "multipart/form-data; boundary=x"
 TAKING_BODIES = [
@@ -43,7 +43,7 @@ def sent(app: FastAPI, path: str, headers: dict[str, str], *messages: dict[str, 
 
 
 def test_a_broken_line_is_no_mistake_of_ours(registry: Registry, people: People) -> None:
-    app = create_app(registry)
+    app = serving(registry)
     begun = {"type": "http.request", "body": b'{"name":', "more_body": True}
     for path, kind, _ in TAKING_BODIES:
         headers = {**people["contributor"], "Content-Type": kind}
@@ -52,7 +52,7 @@ def test_a_broken_line_is_no_mistake_of_ours(registry: Registry, people: People)
 
 
 def test_a_body_that_says_it_is_too_large_is_not_waited_for(registry: Registry, people: People) -> None:
-    app = create_app(registry)
+    app = serving(registry)
     for path, kind, limit in TAKING_BODIES:
         headers = {**people["contributor"], "Content-Type": kind}
         for length in (str(limit + 1), "9" * 18):
@@ -61,7 +61,7 @@ def test_a_body_that_says_it_is_too_large_is_not_waited_for(registry: Registry, 
 
 
 def test_a_length_that_is_not_so_changes_nothing(registry: Registry, people: People) -> None:
-    app = create_app(registry)
+    app = serving(registry)
     for path, kind, limit in TAKING_BODIES:
         whole = {"type": "http.request", "body": b" " * (limit + 1), "more_body": False}
         for length in ("\u00b2", "9" * 5000, "-1", "5"):

@@ -44,6 +44,8 @@ def ask(outdoors: Outdoors, kind: JobKind, about: str, **more: Any) -> None:
 
 def test_a_worker_killed_at_any_point_leaves_nothing_double_and_nothing_lost(outdoors: Outdoors) -> None:
     url, folder = outdoors.database.url, outdoors.registry.settings.data_dir / "evidence"
+    # PostgreSQL is a process of its own, and each point waits for it many times: every third of them is tried there.
+    step = 1 if outdoors.database.is_sqlite else 3
     killed = 0
     while True:
         address, words = ADDRESS.format(killed), f"Roof load {killed} kg"
@@ -65,7 +67,7 @@ def test_a_worker_killed_at_any_point_leaves_nothing_double_and_nothing_lost(out
         assert outdoors.document(id).pages == 1
         if survived:
             break
-        killed += 1
+        killed += step
     assert killed > 30
 
 
