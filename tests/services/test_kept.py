@@ -303,7 +303,7 @@ def test_the_entries_named_are_those_after_which_the_answer_is_another(
                 else:
                     digests.append(kept(outdoors, limit={**asked, "subject": msgspec.to_builtins(taken.subject)}))
 
-    Region(outdoors, rng, ["Aldous"], BusyLife).live(70, take)
+    Region(outdoors, rng, ["Aldous"], BusyLife).live(110, take)
     changed = 0
     for digest in list(dict.fromkeys(digests))[:8]:
         monkeypatch.setattr(standing, "MOST_WORK", 1500)
