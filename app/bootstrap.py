@@ -19,6 +19,7 @@ from app.services.checkpoints import Checkpoints
 from app.services.demand import Bookkeeper
 from app.services.desk_figures import Figures
 from app.services.finding import Finder
+from app.services.news import News
 from app.services.passwords import Passwords
 from app.services.ports import Clock, EvidenceStore, Fetcher, PageReader
 from app.services.signing_in import SigningIn
@@ -50,6 +51,7 @@ class Registry:
         self.answers = Answers(database, settings.dossier_capacity)
         self.finder = Finder(database)
         self.figures = Figures()
+        self.news = News()
         self.bookkeeper = Bookkeeper(self.answers.demand, database)
         self.checkpoints = checkpoints_of(settings, database)
         self.sealer = FileSealer(settings.sealing_key)

@@ -64,6 +64,9 @@ class Settings(BaseSettings):
     checkpoint_copy: Path | None = None
     """A file on another disk, in which the last checkpoint is kept too."""
 
+    data_licence: str = Field(default="CC-BY-4.0", min_length=1, max_length=100)
+    """Under which licence the registry's data may be used: its SPDX identifier, or its name."""
+
     open_registration: bool = False
     """Whether anybody may make themselves an account, as a contributor."""
 

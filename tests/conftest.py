@@ -15,6 +15,7 @@ from typing import Any
 import pytest
 
 from app.adapters.evidence_store import FolderEvidenceStore
+from app.adapters.sealing import FileSealer
 from app.bootstrap import prepare
 from app.persistence import migrate
 from app.persistence.session import Database
@@ -140,7 +141,12 @@ def demo_copy(demo_folder: Path, tmp_path: Path) -> Path:
 def _load_demo(folder: Path) -> None:
     settings = Settings(data_dir=folder, database_url=None)
     database = prepare(settings)
-    people = load(database, FolderEvidenceStore(settings.evidence_dir), now=datetime.now(UTC))
+    people = load(
+        database,
+        FolderEvidenceStore(settings.evidence_dir),
+        now=datetime.now(UTC),
+        sealer=FileSealer(settings.sealing_key),
+    )
     database.dispose()
     (folder / "accounts.json").write_text(json.dumps(people), encoding="utf-8")
 

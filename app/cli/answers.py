@@ -1,51 +1,46 @@
 """Ask for a limit or a budget."""
 
-from typing import TYPE_CHECKING, Annotated, Any, Final
+from typing import TYPE_CHECKING, Annotated, Any, Final, NoReturn
 
 import msgspec
 import typer
 
 from app.cli import asking
+from app.cli.loads import (
+    AsOf,
+    Body,
+    Carriers,
+    Certain,
+    File,
+    Fixing,
+    Gear,
+    Json,
+    Market,
+    OfVehicle,
+    People,
+    RoofBasis,
+    RoofLimit,
+    Roofs,
+    UnitName,
+    When,
+    Year,
+    load,
+)
 from app.cli.opening import opened
 from app.core.claim import Condition, Subject, SubjectKind
 from app.core.errors import invalid
 
 if TYPE_CHECKING:
     from app.bootstrap import Registry
+    from app.services.asked import BudgetIn
 
 EXITS: Final = {"within": 0, "over": 3, "unknown": 4, "marginal": 5}
 REFUSED: Final = 4
 
 Vehicle = Annotated[str, typer.Argument(metavar="VEHICLE", help="The vehicle's id, as in orrin-tarn-t2-2019.")]
-Year = Annotated[int | None, typer.Option(metavar="YEAR", help="Model year.")]
-Body = Annotated[
-    str | None,
-    typer.Option(
-        metavar="BODY",
-        help="hatch, sedan, wagon, van, single_cab, extra_cab, dual_cab, coupe, convertible or other.",
-    ),
-]
-Roofs = Annotated[
-    list[str] | None,
-    typer.Option(
-        "--roof",
-        metavar="ROOF",
-        help="bare, gutter, fixed_points, flush_rail, raised_rail, track or glass; repeat for more.",
-    ),
-]
-Market = Annotated[str | None, typer.Option(metavar="COUNTRY", help="Where it was sold, as in NZ.")]
-When = Annotated[Condition, typer.Option("--condition", help="On sealed roads, on unsealed ones, or parked.")]
-Certain = Annotated[
-    str, typer.Option("--min-confidence", metavar="0..1", help="How certain a figure must be, from 0 to 1.")
-]
-UnitName = Annotated[str, typer.Option("--unit", metavar="kg|lb", help="Of every mass, asked and answered.")]
-AsOf = Annotated[
-    str | None, typer.Option("--as-of", metavar="WHEN", help="As it was at an entry's number, or at a time in UTC.")
-]
 Keep = Annotated[
     bool, typer.Option("--keep", help="Keep the answer, to be looked up with `cantrail receipt` and its digest.")
 ]
-Json = Annotated[bool, typer.Option("--json", help="Exactly what the API sends.")]
 
 LIMIT_EXAMPLES: Final = """\b
 Examples:
@@ -110,34 +105,15 @@ def limit(
 
 
 def budget(
-    file: Annotated[
-        str | None,
-        typer.Argument(metavar="FILE", help="A request as the API takes it, in JSON; - reads standard input."),
-    ] = None,
-    vehicle: Annotated[str | None, typer.Option(metavar="ID", help="The vehicle.")] = None,
+    file: File = None,
+    vehicle: OfVehicle = None,
     condition: When = Condition.ON_ROAD,
-    carrier: Annotated[
-        list[str] | None, typer.Option(metavar="ID", help="A rack; repeat for more, from the roof up.")
-    ] = None,
-    fixing: Annotated[str | None, typer.Option(metavar="ID|built_in", help="What holds it to the roof.")] = None,
-    gear: Annotated[
-        list[str] | None,
-        typer.Option(
-            metavar="GEAR",
-            help="awning=14, tent=60+-3 (give or take), 2xcan=20, an id, or a category such as rooftop_tent; "
-            "repeat for more.",
-        ),
-    ] = None,
-    person: Annotated[
-        list[str] | None, typer.Option(metavar="MASS", help="Somebody on the parked roof; repeat for more.")
-    ] = None,
-    roof_limit: Annotated[
-        str | None, typer.Option(metavar="MASS", help="The on-road roof limit as you have it.")
-    ] = None,
-    roof_basis: Annotated[
-        str | None,
-        typer.Option(metavar="BASIS", help="Of --roof-limit: includes_carrier, excludes_carrier or not_stated."),
-    ] = None,
+    carrier: Carriers = None,
+    fixing: Fixing = None,
+    gear: Gear = None,
+    person: People = None,
+    roof_limit: RoofLimit = None,
+    roof_basis: RoofBasis = None,
     year: Year = None,
     body: Body = None,
     roofs: Roofs = None,
@@ -152,7 +128,6 @@ def budget(
     json: Json = False,
 ) -> None:
     """How much may still go up, what stops it, and why."""
-    from app.cli.showing_budgets import show_budget
     from app.services.asked import BudgetIn
 
     repeated = {"--carrier": carrier, "--gear": gear, "--person": person, "--roof": roofs}
@@ -161,33 +136,39 @@ def budget(
         if any(each is not None for each in [*repeated.values(), *single]):
             raise invalid(file, "bad_input", "The file says all that is asked: leave the options out.")
         with opened() as registry, asking.hinted(registry.finder):
-            question = asking.read(file, BudgetIn)
-            answer = registry.answers.budget(question)
-            shown = msgspec.json.decode(answer.body)
-            kept = _kept(registry, shown, budget=msgspec.to_builtins(question)) if keep else None
-    else:
-        asked = {
-            "vehicle": vehicle,
-            "condition": condition.value,
-            "context": asking.context(year, body, roofs, market),
-            "carriers": [{"id": each} for each in carrier or ()],
-            "fixing": fixing if fixing in {None, "built_in"} else {"id": fixing},
-            "gear": [asking.gear(each) for each in gear or ()],
-            "people": [{"mass": asking.number(each, f"--person {each}")} for each in person or ()],
-            "given_roof": asking.given_roof(roof_limit, roof_basis),
-            "min_confidence": asking.number(min_confidence, "--min-confidence"),
-            "parked_multiple": parked_multiple,
-            "unit": unit,
-            "as_of": as_of,
-        }
-        with opened() as registry, asking.in_options(repeated), asking.hinted(registry.finder):
-            answer = registry.answers.budget(asking.converted(asked, BudgetIn))
-            shown = msgspec.json.decode(answer.body)
-            kept = _kept(registry, shown, budget=asked) if keep else None
+            _budget(registry, asking.read(file, BudgetIn), keep=keep, json=json)
+    asked = load(
+        vehicle=vehicle,
+        condition=condition,
+        context=asking.context(year, body, roofs, market),
+        carriers=carrier,
+        fixing=fixing,
+        people=person,
+        given_roof=asking.given_roof(roof_limit, roof_basis),
+        min_confidence=min_confidence,
+        unit=unit,
+        as_of=as_of,
+    )
+    asked |= {"gear": [asking.gear(each) for each in gear or ()], "parked_multiple": parked_multiple}
+    with opened() as registry, asking.in_options(repeated), asking.hinted(registry.finder):
+        _budget(registry, asking.converted(asked, BudgetIn), keep=keep, json=json)
+
+
+def _budget(registry: "Registry", asked: "BudgetIn", *, keep: bool, json: bool) -> NoReturn:
+    """Answer, and say what would help where the load is not within. Ends with the verdict's exit code."""
+    from app.cli.showing_budgets import show_budget
+    from app.cli.showing_options import show_ways
+    from app.services.options import answered_options, of_budget
+
+    answer = registry.answers.budget(asked)
+    shown = msgspec.json.decode(answer.body)
+    kept = _kept(registry, shown, budget=msgspec.to_builtins(asked)) if keep else None
     if json:
         typer.echo(answer.body)
     else:
         show_budget(shown)
+        if shown["verdict"] != "within":
+            show_ways(msgspec.json.decode(answered_options(registry.answers, of_budget(asked)).body))
         _tell(kept)
     raise typer.Exit(EXITS[shown["verdict"]])
 

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Annotated, Any, Final
 import msgspec
 import typer
 
-from app.cli.answers import Json
+from app.cli.loads import Json
 from app.cli.opening import opened
 from app.core.claim import Condition, Subject, SubjectKind
 from app.core.errors import CantrailError, invalid

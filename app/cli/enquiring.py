@@ -4,7 +4,8 @@ from typing import Annotated, Final
 
 import typer
 
-from app.cli.answers import Json, Vehicle
+from app.cli.answers import Vehicle
+from app.cli.loads import Json
 from app.cli.opening import opened
 from app.core.claim import Condition
 from app.core.letter_words import Language

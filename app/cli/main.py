@@ -20,6 +20,7 @@ from app.cli import (
     deriving,
     enquiring,
     keeping,
+    options,
     receipts,
     tokens,
     verifying,
@@ -50,6 +51,7 @@ def everything(
 
 
 answers.add_to(app)
+options.add_to(app)
 receipts.add_to(app)
 deriving.add_to(app)
 enquiring.add_to(app)

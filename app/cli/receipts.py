@@ -4,7 +4,7 @@ from typing import Annotated, Any, Final
 
 import typer
 
-from app.cli.answers import Json
+from app.cli.loads import Json
 from app.cli.opening import opened
 
 EXITS: Final = {"stands": 0, "raised": 0, "filled": 0, "lowered": 3, "emptied": 4}

@@ -15,7 +15,7 @@ from app.core.errors import invalid
 from app.core.given import GivenPart, GivenRoof, as_given
 from app.core.limits import found_mass, limit, own_mass
 from app.core.refusal import Refusal, RefusalKind, Unreviewed, unreviewed_limits, unreviewed_masses
-from app.core.roof import OpenDimension, check_context, remembered, roof
+from app.core.roof import OpenDimension, RoofAnswer, check_context, remembered, roof
 from app.core.scope import UNKNOWN, Context, Dimension, Value
 from app.core.scoring import Dossier, FitmentFigures
 from app.core.selection import Conflict, Line, Side, Standard, factor_for
@@ -108,26 +108,11 @@ def _key(request: Request) -> Hashable | None:
 
 def _stack_answer(request: Request, key: Hashable | None) -> StackAnswer:
     check_car(request)
-    fixing = None if request.fixing == "built_in" else request.fixing
-    fixing_part = None if fixing is None else part(fixing, "fixing", request.condition, request.demand)
-    carriers = tuple(
-        part(each, f"carrier {place}", request.condition, request.demand)
-        for place, each in enumerate(request.carriers, start=1)
-    )
     found = None
     if request.vehicle is not None:
         fitments = compatible(request.vehicle, request)
         found = roof(request.vehicle, request.context, request.condition, request.demand, fitments)
-    setup = Setup(
-        condition=request.condition,
-        vehicle=request.vehicle.subject.id if request.vehicle else None,
-        roof=found.ruling if found else None,
-        given_roof=_given_roof(request),
-        fixing=fixing_part,
-        carriers=carriers,
-        fitments=found.fitted if found else (),
-        fixing_said=fixing is not None or _built_in(request),
-    )
+    setup = set_up(request, found)
     stack = stack_up(setup)
     return StackAnswer(
         key,
@@ -138,7 +123,25 @@ def _stack_answer(request: Request, key: Hashable | None) -> StackAnswer:
         tuple(dict.fromkeys(_unreviewed(request, setup))),
         tuple(dict.fromkeys(_conflicts(request, setup))),
         _estimate(request, setup),
-        tuple(_notes(setup)),
+        notes(setup),
+    )
+
+
+def set_up(request: Request, found: RoofAnswer | None) -> Setup:
+    """What stands on the roof of a request; the roof itself, with the fitments that bind there, as it was found."""
+    fixing = None if request.fixing == "built_in" else request.fixing
+    return Setup(
+        condition=request.condition,
+        vehicle=request.vehicle.subject.id if request.vehicle else None,
+        roof=found.ruling if found else None,
+        given_roof=_given_roof(request),
+        fixing=None if fixing is None else part(fixing, "fixing", request.condition, request.demand),
+        carriers=tuple(
+            part(each, f"carrier {place}", request.condition, request.demand)
+            for place, each in enumerate(request.carriers, start=1)
+        ),
+        fitments=found.fitted if found else (),
+        fixing_said=fixing is not None or built_in(request),
     )
 
 
@@ -157,7 +160,7 @@ def check_car(request: Request) -> None:
         check_context(request.vehicle, request.context)
 
 
-def _built_in(request: Request) -> bool:
+def built_in(request: Request) -> bool:
     """Whether the lowest carrier's confirmed record says that its fixing is part of it."""
     lowest_carrier = request.carriers[0] if request.carriers else None
     return isinstance(lowest_carrier, Dossier) and lowest_carrier.record.fixing_built_in
@@ -208,7 +211,7 @@ def _same_fixing(fitment: FitmentFigures, request: Request) -> bool:
     if fitment.fixing is None:
         return True
     if request.fixing == "built_in":
-        return not _built_in(request)
+        return not built_in(request)
     return not isinstance(request.fixing, Dossier) or request.fixing.subject.id == fitment.fixing
 
 
@@ -320,10 +323,11 @@ def _estimate(request: Request, setup: Setup) -> Estimate | None:
     return Estimate(request.parked_multiple, min(grams for _, grams in multiplied), max(0, cargo))
 
 
-def _notes(setup: Setup) -> Iterable[str]:
+def notes(setup: Setup) -> tuple[str, ...]:
+    """What is to be said of the figures on a roof: what stands in for what."""
     rulings = [
         *([setup.roof] if setup.roof else []),
         *(each.rating for each in budget.parts(setup)),
         *(each.rating for each in setup.fitments),
     ]
-    return dict.fromkeys(note for ruling in rulings for note in ruling.notes)
+    return tuple(dict.fromkeys(note for ruling in rulings for note in ruling.notes))

@@ -94,13 +94,15 @@ class ScoredClaim(msgspec.Struct, frozen=True):
 
 
 class FitmentFigures(msgspec.Struct, frozen=True):
-    """One fitment of a vehicle: what it joins, on which roofs (None: not said), and its claims."""
+    """One fitment of a vehicle: what it joins, on which roofs (None: not said), and its claims; with the record that says
+    so."""
 
     id: str
     carrier: str
     fixing: str | None
     roofs: tuple[str, ...] | None
     figures: Figures
+    record: Record | None = None
 
 
 class Dossier:
@@ -207,4 +209,4 @@ def _fitments(facts: Facts, vehicle: Subject, scored: dict[str, ScoredClaim]) ->
             found = figures([(each.claim.statement, each.candidate) for each in its_own.values()])
             # What a record says of fixing and roofs would leave the fitment out: it counts once confirmed.
             fixing, roofs = (fitment.fixing, fitment.roofs) if record.confirmed else (None, None)
-            yield FitmentFigures(record.subject.id, fitment.carrier, fixing, roofs, found)
+            yield FitmentFigures(record.subject.id, fitment.carrier, fixing, roofs, found, record)

@@ -24,7 +24,7 @@ from app.persistence import ledger
 from app.persistence.session import Database
 from app.services.asked import BudgetIn, BudgetsIn, LimitIn
 from app.services.demand import Demand, Keys, budget_keys, figure_keys
-from app.services.dossiers import Dossiers
+from app.services.dossiers import Dossiers, Further
 from app.services.questions import budget_request, core_context, demand_of, subjects_of
 from app.services.receipts import (
     budget_numbers,
@@ -48,6 +48,9 @@ from app.services.views.answers import (
 from app.services.views.budgets import BudgetView, StackView, budget_view, stack_view
 
 _JSON: Final = msgspec.json.Encoder()
+
+AT_ONCE: Final = 8
+"""So many dossiers are read at a time where many follow from what is asked."""
 
 
 class Answered(msgspec.Struct, frozen=True):
@@ -86,12 +89,16 @@ class Answers:
 
     def limit(self, subject: Subject, asked: LimitIn) -> Answered:
         """A roof limit, load rating, own mass or off-road factor. Raises not_found and bad input."""
+        answer = self.glance(subject, asked)
+        return answer if asked.as_of is not None else self._counted(answer)
+
+    def glance(self, subject: Subject, asked: LimitIn) -> Answered:
+        """The same, for a list of many subjects: nobody asked for just this figure, so it is not counted."""
         (dossier,) = found = self._dossiers_for([subject], asked.as_of)
         for carrier in _carrier_of(dossier):
             found = self._dossiers_for([subject, carrier], asked.as_of)
             dossier = joined(found[0], found[1])
-        answer = _figure(dossier, asked)
-        return answer if asked.as_of is not None else self._counted(answer)
+        return _figure(dossier, asked)
 
     def ready_budget(self, asked: BudgetIn) -> Answered | None:
         """A budget, if it needs no reading; else None."""
@@ -129,11 +136,28 @@ class Answers:
             raise _named_wrongly(error, asked) from error
         return _budget(asked, dossiers)
 
-    def _dossiers_for(self, subjects: list[Subject], as_of: int | str | None) -> list[Dossier]:
+    def gathered(self, asked: BudgetIn, further: Further) -> list[Dossier]:
+        """The dossiers that a budget names, then those that follow from them, all as of one entry. Raises as `budget`
+        does."""
+        subjects = subjects_of(asked)
+        try:
+            if asked.as_of is None:
+                # Read a few at a time first, so that nobody who asks meanwhile waits for all of them.
+                following = further(self._dossiers.get(subjects))
+                if self._dossiers.at_hand(following) is None:
+                    for start in range(0, len(following), AT_ONCE):
+                        self._dossiers.get(following[start : start + AT_ONCE])
+            return self._dossiers_for(subjects, asked.as_of, further)
+        except CantrailError as error:
+            raise _named_wrongly(error, asked) from error
+
+    def _dossiers_for(
+        self, subjects: list[Subject], as_of: int | str | None, further: Further | None = None
+    ) -> list[Dossier]:
         """The dossiers of some subjects, now or as of an entry."""
         if as_of is None:
-            return self._dossiers.get(subjects)
-        return self._dossiers.as_of(subjects, self._entry(as_of))
+            return self._dossiers.get(subjects, further)
+        return self._dossiers.as_of(subjects, self._entry(as_of), further)
 
     def _entry(self, as_of: int | str) -> int:
         """The number of an entry from a number, or from a time: the last entry at or before it."""

@@ -93,6 +93,18 @@ class BudgetsIn(Input, frozen=True):
     budgets: Annotated[list[BudgetIn], Meta(min_length=1, max_length=1000)]
 
 
+class StayingGearIn(GearIn, frozen=True):
+    """Something carried; what `stays` is never among what may be left behind."""
+
+    stays: bool = False
+
+
+class OptionsIn(BudgetIn, frozen=True, kw_only=True):
+    """A budget, of which is asked what else could be done with the load."""
+
+    gear: Annotated[list[StayingGearIn], Meta(max_length=200)] = []  # type: ignore[assignment]
+
+
 class LimitIn(Input, frozen=True, kw_only=True):
     """One figure of one subject: which, in which condition, for which car."""
 

@@ -1,6 +1,6 @@
 """The desk: what waits for somebody, in order, and taking a piece of it in hand for a while."""
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from datetime import datetime
 from typing import Annotated, Final
 
@@ -83,8 +83,14 @@ def work_id(kind: WorkKind, about: str) -> str:
     return f"{kind}.{about}"
 
 
-def waiting(session: AnySession, caller: Caller, now: datetime, asked: ListDesk) -> Page[WorkView]:
-    """The work that a reviewer may do, in order."""
+def waiting(
+    session: AnySession,
+    caller: Caller,
+    now: datetime,
+    asked: ListDesk,
+    kinds: Collection[WorkKind] | None = None,
+) -> Page[WorkView]:
+    """The work that a reviewer may do, in order; of the kind that is asked for, or of several."""
     require(caller.role, caller.scopes, Scope.REVIEW)
     found = queries.work_for(
         session,
@@ -92,7 +98,7 @@ def waiting(session: AnySession, caller: Caller, now: datetime, asked: ListDesk)
         now=now,
         after=_after(asked.cursor),
         limit=asked.limit + 1,
-        kind=asked.kind,
+        kinds=kinds if asked.kind is None else {asked.kind},
     )
     held = {(each.kind, each.about): each for each in queries.holds(session, account=caller.account, now=now)}
     claims = [each.claim for each in found if each.claim is not None]
@@ -134,8 +140,7 @@ def hold(work: Work, id: str) -> HoldView:
             return HoldView(id, utc_text(known.until))
         _refuse_again(known, work.now)
     mine = queries.holds(work.session, account=work.account, now=work.now)
-    reviewer = _reviewer(work.session, work.caller, work.now)
-    if not queries.work_for(work.session, reviewer=reviewer, now=work.now, after=None, limit=1, kind=kind, about=about):
+    if not may_do(work.session, work.caller, work.now, kind, about):
         raise CantrailError(
             Kind.FORBIDDEN,
             "not_your_work",
@@ -152,10 +157,22 @@ def hold(work: Work, id: str) -> HoldView:
     return HoldView(id, utc_text(until))
 
 
+def may_do(session: AnySession, caller: Caller, now: datetime, kind: WorkKind, about: str) -> bool:
+    """Whether some work is on the desk and may be done by somebody, as far as the desk knows."""
+    reviewer = _reviewer(session, caller, now)
+    return bool(queries.work_for(session, reviewer=reviewer, now=now, after=None, limit=1, kinds={kind}, about=about))
+
+
+def shown(session: AnySession, row: DeskWork) -> WorkView:
+    """One piece of work as it is sent, whoever holds it."""
+    claims = [] if row.claim is None else [row.claim]
+    return _shown(row, queries.citations_of(session, claims=claims).get(row.claim or "", ()), None)
+
+
 def release(work: Work, id: str) -> HoldView:
     """Give a piece of work back. What one does not hold is left as it is."""
     work.require(Scope.REVIEW)
-    kind, about = _parsed(id)
+    kind, about = parsed(id)
     stores.release(work.session, kind=kind, about=about, account=work.account, now=work.now)
     return HoldView(id, utc_text(work.now))
 
@@ -202,7 +219,8 @@ def _reviewer(session: AnySession, caller: Caller, now: datetime) -> Reviewer:
     return Reviewer(caller.account, caller.role is Role.STEWARD, frozenset(each.publisher for each in declared))
 
 
-def _parsed(id: str) -> tuple[WorkKind, str]:
+def parsed(id: str) -> tuple[WorkKind, str]:
+    """The kind of a piece of work and what it is about. Raises not_found for what is no reviewer's work."""
     kind, _, about = id.partition(".")
     if kind not in set(WorkKind) - FOR_AUTHORS or not about:
         raise CantrailError(Kind.NOT_FOUND, "no_such_work", f"There is no work {id!r} on the desk.")
@@ -210,7 +228,7 @@ def _parsed(id: str) -> tuple[WorkKind, str]:
 
 
 def _named(session: AnySession, id: str) -> tuple[WorkKind, str]:
-    kind, about = _parsed(id)
+    kind, about = parsed(id)
     if not rows.waits(session, kind=kind, about=about):
         raise CantrailError(Kind.NOT_FOUND, "no_such_work", f"There is no work {id!r} on the desk: it may be done.")
     return kind, about

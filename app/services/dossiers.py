@@ -2,18 +2,22 @@
 is dropped before anything is answered from it."""
 
 from collections import OrderedDict, defaultdict
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from threading import Lock
 from typing import Final
 
 from app.core.claim import Subject
 from app.core.scoring import Dossier
 from app.persistence import ledger
-from app.persistence.session import Database
+from app.persistence.session import AnySession, Database
 from app.services.facts import Loaded, load, not_found
 
 ENTRIES_LOOKED_THROUGH: Final = 10_000
 """Behind by more entries than this, forgetting everything is cheaper than finding out what they touch."""
+
+
+Further = Callable[[list[Dossier]], list[Subject]]
+"""What else is to be read once some dossiers are."""
 
 
 class Dossiers:
@@ -42,10 +46,10 @@ class Dossiers:
         # Another thread may have moved on to a newer entry meanwhile: then these may not be as of the same one.
         return found if self._version == head else None
 
-    def get(self, subjects: Sequence[Subject]) -> list[Dossier]:
-        """The dossiers of some subjects, all as of the same entry, read from the database where they are not in
-        memory. Raises not_found for what is not in the registry."""
-        wanted = list(dict.fromkeys(subjects))
+    def get(self, subjects: Sequence[Subject], further: Further | None = None) -> list[Dossier]:
+        """The dossiers of some subjects, and of others that follow from those, all as of the same entry, read from the
+        database where they are not in memory. Raises not_found for what is not in the registry."""
+        wanted = list(subjects)
         with self._lock, self._database.read() as session:
             head = ledger.head(session)
             if head != self._version:
@@ -53,28 +57,33 @@ class Dossiers:
                     self._touched(ledger.streams_since(session, after=self._version, limit=ENTRIES_LOOKED_THROUGH))
                 )
                 self._version = head
-            for subject in wanted:
-                if subject in self._loaded:
-                    self._loaded.move_to_end(subject)
-                    continue
-                one = load(session, subject, head)
-                if one is None:
-                    raise not_found(subject)
-                self._keep(subject, one)
-            found = {subject: self._loaded[subject].dossier for subject in wanted}
+            self._read(session, wanted)
+            if further is not None:
+                wanted += further([self._loaded[subject].dossier for subject in wanted])
+                self._read(session, wanted)
+            found = [self._loaded[subject].dossier for subject in wanted]
             self._make_room()
-        return [found[subject] for subject in subjects]
+        return found
 
-    def as_of(self, subjects: Sequence[Subject], up_to: int) -> list[Dossier]:
-        """The dossiers of some subjects as they were after an entry. Raises not_found for what was not there yet."""
-        found = {}
+    def _read(self, session: AnySession, subjects: Sequence[Subject]) -> None:
+        for subject in dict.fromkeys(subjects):
+            if subject in self._loaded:
+                self._loaded.move_to_end(subject)
+                continue
+            one = load(session, subject, self._version)
+            if one is None:
+                raise not_found(subject)
+            self._keep(subject, one)
+
+    def as_of(self, subjects: Sequence[Subject], up_to: int, further: Further | None = None) -> list[Dossier]:
+        """The dossiers of some subjects, and of others that follow from those, as they were after an entry. Raises
+        not_found for what was not there yet."""
+        wanted = list(subjects)
         with self._database.read() as session:
-            for subject in dict.fromkeys(subjects):
-                one = load(session, subject, up_to)
-                if one is None:
-                    raise not_found(subject)
-                found[subject] = one.dossier
-        return [found[subject] for subject in subjects]
+            held = _AsOf(session, up_to)
+            if further is not None:
+                wanted += further([held.dossier(subject) for subject in wanted])
+            return [held.dossier(subject) for subject in wanted]
 
     def _touched(self, streams: set[str] | None) -> Iterable[Subject]:
         if streams is None:
@@ -101,3 +110,20 @@ class Dossiers:
     def _make_room(self) -> None:
         while len(self._loaded) > self._capacity:
             self._drop(next(iter(self._loaded)))
+
+
+class _AsOf:
+    """Dossiers as they were after an entry, each read once."""
+
+    def __init__(self, session: AnySession, up_to: int) -> None:
+        self._session = session
+        self._up_to = up_to
+        self._found: dict[Subject, Dossier] = {}
+
+    def dossier(self, subject: Subject) -> Dossier:
+        if subject not in self._found:
+            one = load(self._session, subject, self._up_to)
+            if one is None:
+                raise not_found(subject)
+            self._found[subject] = one.dossier
+        return self._found[subject]

@@ -10,6 +10,7 @@ from app.core.claim import SubjectKind
 from app.persistence.queries import placements
 from app.persistence.queries import subjects as queries
 from app.persistence.session import Database
+from app.services.name_index import NameIndex
 
 GOOD_ENOUGH: Final = 60
 
@@ -33,15 +34,14 @@ class Finder:
         self._database = database
         self._lock = Lock()
         self._rows: dict[SubjectKind, list[queries.NameRow]] = {}
-        self._names: dict[SubjectKind, list[str]] = {}
+        self._names: dict[SubjectKind, NameIndex] = {}
         self._corrected = 0
 
     def find(self, kind: SubjectKind, words: str, *, maker: str | None = None, limit: int = 50) -> list[Found]:
         """The subjects of one kind whose names are like some words, best first."""
         rows, names = self._caught_up(kind)
-        candidates = (
-            names if maker is None else {place: names[place] for place, row in enumerate(rows) if row.maker == maker}
-        )
+        among = None if maker is None else [place for place, row in enumerate(rows) if row.maker == maker]
+        candidates = {place: names[place] for place in names.near(words, among)}
         matches = process.extract(
             words,
             candidates,
@@ -52,18 +52,18 @@ class Finder:
         )
         return [_found(rows[place], score) for _, score, place in matches]
 
-    def _caught_up(self, kind: SubjectKind) -> tuple[list[queries.NameRow], list[str]]:
+    def _caught_up(self, kind: SubjectKind) -> tuple[list[queries.NameRow], NameIndex]:
         with self._lock:
             with self._database.read() as session:
                 corrected = placements.last_corrected(session)
                 if corrected != self._corrected:
                     self._rows, self._names, self._corrected = {}, {}, corrected
                 rows = self._rows.setdefault(kind, [])
-                names = self._names.setdefault(kind, [])
+                names = self._names.setdefault(kind, NameIndex())
                 new = queries.names(session, kind=kind, after_seq=rows[-1].seq if rows else 0)
             for row in new:
                 rows.append(row)
-                names.append(
+                names.add(
                     " ".join(
                         str(part)
                         for part in (row.maker_name, row.model, row.series, row.first_year)

@@ -114,6 +114,14 @@ def forget_account(session: WriteSession, account: Account, *, actor: str, now: 
     people_stores.forget_name(session, account=account, now=now)
 
 
+def shut_out(work: Work, id: str) -> None:
+    """A steward ends somebody's sessions and revokes their tokens. The account goes on: they sign in again."""
+    account = _other(work, id)
+    sessions.end_all(work.session, account.id)
+    for token in queries.live_tokens(work.session, account_id=account.id):
+        stores.revoke_token(work.session, token=token, now=work.now)
+
+
 def reset(work: Work, id: str, *, one_time_password: bool) -> ResetCode:
     """A steward gives a contributor a code for a new password, or turns their one-time passwords off as well.
 

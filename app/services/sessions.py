@@ -5,9 +5,12 @@ from datetime import datetime, timedelta
 from hashlib import sha256
 from typing import Final, NamedTuple
 
+import msgspec
+
 from app.core.errors import CantrailError, Kind
 from app.core.permissions import MAY, Role
 from app.persistence import people_stores as stores
+from app.persistence.base import utc_text
 from app.persistence.models import Account
 from app.persistence.queries import people as queries
 from app.persistence.session import AnySession, WriteSession
@@ -23,6 +26,7 @@ IDLE: Final[dict[Role, timedelta]] = {
 """After how long without a request a session is over."""
 
 SEEN_EVERY: Final = timedelta(minutes=1)
+MOST_SHOWN: Final = 50
 NEEDS_SECOND_FACTOR: Final = frozenset({Role.REVIEWER, Role.STEWARD})
 
 
@@ -46,6 +50,15 @@ class SignedIn(NamedTuple):
     def is_whole(self) -> bool:
         """Whether more may be done in it than reading, and setting up one-time passwords."""
         return self.second_factor or self.caller.role not in NEEDS_SECOND_FACTOR
+
+
+class SessionView(msgspec.Struct, frozen=True):
+    """A session that is not over, without its secret."""
+
+    began_at: str
+    last_seen_at: str
+    expires_at: str
+    is_this: bool
 
 
 def hashed(secret: str) -> str:
@@ -87,6 +100,21 @@ def authenticate(session: AnySession, *, secret: str, now: datetime) -> SignedIn
 def _is_over(found: queries.SignedIn, now: datetime) -> bool:
     kept = found.session
     return now >= kept.expires_at or now - kept.last_seen_at >= IDLE[found.account.role]
+
+
+def open_of(session: AnySession, signed_in: SignedIn, now: datetime) -> list[SessionView]:
+    """Where somebody is signed in, seen last first; the latest of them where there are very many."""
+    role = signed_in.caller.role
+    return [
+        SessionView(
+            utc_text(each.created_at),
+            utc_text(each.last_seen_at),
+            utc_text(each.expires_at),
+            each.token_sha256 == signed_in.token_sha256,
+        )
+        for each in queries.sessions(session, account_id=signed_in.caller.account, limit=MOST_SHOWN)
+        if now < each.expires_at and now - each.last_seen_at < IDLE[role]
+    ]
 
 
 def seen(session: WriteSession, signed_in: SignedIn, now: datetime) -> None:

@@ -66,12 +66,14 @@ def page(session: AnySession, account: str, *, after: str, limit: int) -> Page[T
     return Page(shown, shown[-1].id if len(rows) > limit else None)
 
 
+def own(session: AnySession, account: str, id: str) -> TokenView:
+    """One of somebody's tokens. Raises not_found for another's, as for one that there is not."""
+    return _shown(_own(session, account, id))
+
+
 def revoke(session: WriteSession, account: str, id: str, now: datetime) -> None:
     """Revoke one's own token. Raises not_found for another's, as for one that there is not."""
-    token = account_queries.token(session, id=id)
-    if token is None or token.account_id != account:
-        raise CantrailError(Kind.NOT_FOUND, "no_such_token", f"You have no token {id!r}.")
-    stores.revoke_token(session, token=token, now=now)
+    stores.revoke_token(session, token=_own(session, account, id), now=now)
 
 
 def authenticate(session: AnySession, *, secret: str, now: datetime) -> TokenShown:
@@ -84,6 +86,13 @@ def authenticate(session: AnySession, *, secret: str, now: datetime) -> TokenSho
 def used(session: WriteSession, secret: str, now: datetime) -> None:
     """Note that a token was shown."""
     people_stores.token_used(session, token_sha256=accounts.hashed(secret), now=now)
+
+
+def _own(session: AnySession, account: str, id: str) -> Token:
+    token = account_queries.token(session, id=id)
+    if token is None or token.account_id != account:
+        raise CantrailError(Kind.NOT_FOUND, "no_such_token", f"You have no token {id!r}.")
+    return token
 
 
 def _shown(token: Token) -> TokenView:

@@ -6,6 +6,7 @@ are made from what was read up to an entry and no further (`facts.load`).
 """
 
 from bisect import bisect_right
+from collections.abc import Sequence
 from typing import Final
 
 from app.core.claim import Subject
@@ -30,6 +31,11 @@ class Walk:
         self._done = 0
         self._dossier: Dossier | None = None
         self.spent = _EACH + len(self._entries) // _ENTRIES_A_CLAIM
+
+    @property
+    def entries(self) -> Sequence[Entry]:
+        """All that the dossier depends on, oldest first."""
+        return self._entries
 
     def following(self, seq: int) -> Entry | None:
         """The next entry that the dossier depends on, after one."""

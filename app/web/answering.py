@@ -16,7 +16,8 @@ from starlette.types import ASGIApp, Receive, Scope, Send
 from app.core.claim import Subject, SubjectKind
 from app.core.errors import CantrailError
 from app.services.answering import Answered
-from app.services.asked import BudgetIn, BudgetsIn, LimitIn
+from app.services.asked import BudgetIn, BudgetsIn, LimitIn, OptionsIn
+from app.services.options import answered_options
 from app.web.bodies import MANY_LIMIT, BodyDecoder, of_query, query
 from app.web.edge import body_bytes, json_response, refuse_nul, refuse_other_than_json, registry_of
 from app.web.errors import ProblemError, hung_up, problem, refused
@@ -25,6 +26,7 @@ Answering = Callable[[Request], Awaitable[Response]]
 
 _BUDGET: Final = BodyDecoder(BudgetIn)
 _BUDGETS: Final = BodyDecoder(BudgetsIn)
+_OPTIONS: Final = BodyDecoder(OptionsIn)
 
 
 class BareRoute(APIRoute):
@@ -76,6 +78,14 @@ async def budgets(request: Request) -> Response:
     refuse_other_than_json(request)
     raw = await body_bytes(request, MANY_LIMIT)
     return _sent(request, await run_in_threadpool(lambda: registry.answers.budgets(_BUDGETS.decode(raw))))
+
+
+async def options(request: Request) -> Response:
+    """What else could be done with a load."""
+    registry = registry_of(request)
+    refuse_other_than_json(request)
+    raw = await body_bytes(request)
+    return _sent(request, await run_in_threadpool(lambda: answered_options(registry.answers, _OPTIONS.decode(raw))))
 
 
 def _sent(request: Request, answer: Answered) -> Response:

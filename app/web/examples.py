@@ -188,6 +188,12 @@ EXAMPLES: Final[dict[type, Any]] = {
         "carriers": [{"id": "pellwick-slatten-rough-p2-2021"}],
         "gear": [{"name": "awning", "mass": 14, "tolerance": 1}, {"category": "recovery_boards"}],
     },
+    asked.OptionsIn: {
+        "vehicle": "orrin-tarn-t2-2019",
+        "condition": "on_road",
+        "carriers": [{"id": "pellwick-slatten-p1-2018"}],
+        "gear": [{"name": "tent", "mass": 48, "stays": True}, {"name": "can", "mass": 20, "quantity": 2}],
+    },
     kept.NewKept: {
         "budget": {
             "vehicle": "orrin-tarn-t2-2019",

@@ -88,7 +88,7 @@ class Guarded:
     def __init__(self, app: ASGIApp, *, prefix: str, hosts: Iterable[str] = ()) -> None:
         self._app = app
         self._prefix = f"{prefix}/"
-        self._asks = frozenset({f"{prefix}/budget", f"{prefix}/budgets"})
+        self._asks = frozenset({f"{prefix}/budget", f"{prefix}/budget/options", f"{prefix}/budgets"})
         self._hosts = frozenset(host.lower().encode() for host in hosts)
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:

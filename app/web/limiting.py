@@ -54,7 +54,7 @@ _TRIES: Final = parse("60/minute")
 """How many tokens an address may have looked up once it has asked too much."""
 
 _UPLOADS: Final = frozenset({"documents", "fetches"})
-_COSTLY_POSTS: Final = frozenset({"budgets", "derivations", "receipts"})
+_COSTLY_POSTS: Final = frozenset({"budgets", "derivations", "options", "receipts"})
 _COSTLY_GETS: Final = frozenset(
     {"letter", "openapi.json", "picture", "proof", "proofs", "provenance", "receipts", "resembling"}
 )

@@ -38,12 +38,31 @@ SECURITY: Final[dict[tuple[str, str], str]] = {
     ("POST", "/api/v1/accounts/{id}/reset-code"): "reset_code_given",
     ("POST", "/api/v1/accounts/{id}/forgetting"): "account_forgotten",
     ("POST", "/api/v1/documents/{id}/takedown"): "taken_down",
+    ("POST", "/sign-in"): "signed_in",
+    ("POST", "/sign-out"): "signed_out",
+    ("POST", "/account/sessions/ending"): "signed_out_everywhere",
+    ("POST", "/password"): "password_reset",
+    ("POST", "/account/password"): "password_changed",
+    ("POST", "/account/one-time-password/confirmation"): "one_time_password_set",
+    ("POST", "/account/one-time-password/removal"): "one_time_password_removed",
+    ("POST", "/account/recovery-codes"): "recovery_codes_made",
+    ("POST", "/account/tokens"): "token_issued",
+    ("POST", "/account/tokens/{id}/revoking"): "token_revoked",
+    ("POST", "/register"): "account_made",
+    ("POST", "/people/{id}/role"): "role_given",
+    ("POST", "/people/{id}/disabling"): "account_disabled",
+    ("POST", "/people/{id}/enabling"): "account_enabled",
+    ("POST", "/people/{id}/shutting-out"): "account_shut_out",
+    ("POST", "/people/{id}/reset-code"): "reset_code_given",
+    ("POST", "/people/{id}/forgetting"): "account_forgotten",
 }
 """What a request that went well was, where who keeps watch wants to know of it."""
 
 FAILED: Final[dict[tuple[str, str], str]] = {
     ("POST", "/api/v1/session"): "sign_in_failed",
     ("POST", "/api/v1/password-resets"): "password_reset_failed",
+    ("POST", "/sign-in"): "sign_in_failed",
+    ("POST", "/password"): "password_reset_failed",
 }
 """What a refusal of somebody unknown was, where it was more than a missing token."""
 
@@ -147,5 +166,7 @@ def security(method: str, route: str | None, status: int | None, code: str | Non
         return None
     if status < 400:
         return None if route is None else SECURITY.get((method, route))
-    failed = None if route is None or status not in REFUSALS else FAILED.get((method, route))
-    return failed or REFUSALS.get(status)
+    # On a page, a wrong password is a form that is shown again.
+    is_refused = status in REFUSALS or code == "sign_in_failed"
+    failed = FAILED.get((method, route)) if is_refused and route is not None else None
+    return failed or REFUSALS.get(status, "not_signed_in" if is_refused else None)

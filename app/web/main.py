@@ -34,6 +34,7 @@ from app.web.api import (
 from app.web.describing import describe
 from app.web.errors import add_handlers
 from app.web.outermost import outermost
+from app.web.pages import PAGES
 
 API = "/api/v1"
 THREADS = 4
@@ -102,6 +103,8 @@ def create_app(registry: Registry) -> FastAPI:
     app.include_router(api)
     app.include_router(feed.health)
     app.include_router(reporting.router)
+    for pages in PAGES:
+        app.include_router(pages)
     app.add_middleware(AnswersFirst, prefix=API)
     add_handlers(app)
     describe(app)

@@ -1,8 +1,9 @@
-"""The table of operations and roles as docs/security.md has it: `python -m tests.web.role_table` writes it there."""
+"""The tables of operations, pages and roles as docs/security.md has them: `python -m tests.web.role_table` writes them there."""
 
 from pathlib import Path
 from typing import Final
 
+from tests.web.pages import test_page_roles as pages
 from tests.web.test_roles import ASKS_WHO, IN_SESSION, KNOWN, OPEN, REVIEW, STEWARD, SUBMIT, TABLE
 
 DOC: Final = Path(__file__).parents[2] / "docs" / "security.md"
@@ -19,8 +20,31 @@ WORDS: Final[dict[tuple[bool, ...], str]] = {
 ASKED: Final = "anybody, and refused for what they say"
 
 
+PAGE_WORDS: Final[dict[tuple[bool, ...], str]] = {
+    pages.OPEN: "anybody",
+    pages.SIGNED_IN: "whoever is signed in",
+    pages.REVIEW: "reviewer, steward",
+    pages.STEWARD: "steward",
+}
+
+
 def as_markdown() -> str:
-    """A row for each operation, in the order of their addresses."""
+    """A row for each operation and then one for each page, in the order of their addresses."""
+    return (
+        f"{_operations()}\nPages are at addresses of their own, and asked for in a session or as nobody.\n\n{_pages()}"
+    )
+
+
+def _pages() -> str:
+    rows = {**{each: PAGE_WORDS[row] for each, row in pages.TABLE.items()}, **dict.fromkeys(pages.ASKS_WHO, ASKED)}
+    lines = [
+        f"| `{page}` | {who} |"
+        for page, who in sorted(rows.items(), key=lambda row: (row[0].partition(" ")[2], row[0]))
+    ]
+    return "\n".join(["| page | who may |", "| --- | --- |", *lines, ""])
+
+
+def _operations() -> str:
     rows = {**{each: WORDS[row] for each, row in TABLE.items()}, **dict.fromkeys(ASKS_WHO, ASKED)}
     lines = [
         f"| `{method} {path.removeprefix('/api/v1')}` | {who} |"

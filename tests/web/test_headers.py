@@ -130,7 +130,12 @@ def preflight(client: Client, path: str, method: str) -> Any:
 
 
 def test_browsers_are_told_what_a_page_may_ask(client: Client) -> None:
-    for path, method in ((f"{API}/budget", "POST"), (f"{API}/budgets", "POST"), (f"{API}/vehicles", "GET")):
+    for path, method in (
+        (f"{API}/budget", "POST"),
+        (f"{API}/budget/options", "POST"),
+        (f"{API}/budgets", "POST"),
+        (f"{API}/vehicles", "GET"),
+    ):
         answer = preflight(client, path, method)
         assert answer.status_code == 204
         assert answer.headers["access-control-allow-origin"] == "*"

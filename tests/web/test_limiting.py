@@ -117,6 +117,7 @@ def test_limits_can_be_left_out(registry: Registry) -> None:
         ("GET", f"{API}/vehicles/x/limit", Bucket.READ),
         ("POST", f"{API}/budget", Bucket.READ),
         ("POST", f"{API}/budgets", Bucket.COSTLY),
+        ("POST", f"{API}/budget/options", Bucket.COSTLY),
         ("POST", f"{API}/documents", Bucket.UPLOAD),
         ("POST", f"{API}/documents/D1/fetches", Bucket.UPLOAD),
         ("POST", f"{API}/receipts", Bucket.COSTLY),

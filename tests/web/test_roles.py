@@ -87,6 +87,7 @@ TABLE: Final[dict[tuple[str, str], tuple[bool, ...]]] = {
         )
     },
     ("POST", "/api/v1/budget"): OPEN,
+    ("POST", "/api/v1/budget/options"): OPEN,
     ("POST", "/api/v1/budgets"): OPEN,
     ("POST", "/api/v1/receipts"): OPEN,
     ("GET", "/api/v1/receipts/{digest}"): OPEN,
@@ -183,6 +184,7 @@ CLAIM: Final = {
 }
 BODIES: Final[dict[str, Any]] = {
     "budget": {"vehicle": "orrin-tarn-2019", "condition": "on_road"},
+    "options": {"vehicle": "orrin-tarn-2019", "condition": "on_road"},
     "derivations": {"method": "accessory_pages", "rows": []},
     "copies": {"of": "D1", "copied": True},
     "takedown": {"code": "rights", "reason": "Asked for."},

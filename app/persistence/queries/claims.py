@@ -136,6 +136,14 @@ def subjects_working_back(session: AnySession) -> list[Subject]:
     return sorted(Subject(SubjectKind(kind), id) for kind, id in session.exec(wanted))
 
 
+def working_back_from(session: AnySession, *, subject: Subject, limit: int) -> list[str]:
+    """The claims that are worked back from claims on a subject, by id."""
+    wanted = select(TakenInput.claim).where(
+        TakenInput.subject_kind == subject.kind, TakenInput.subject_id == subject.id
+    )
+    return list(session.exec(wanted.order_by(col(TakenInput.claim)).limit(limit)))
+
+
 def citations_of(session: AnySession, *, claim: str) -> list[Citation]:
     """A claim's citations, in the order of citing."""
     cited = select(Citation).where(Citation.claim == claim)

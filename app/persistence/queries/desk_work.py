@@ -1,6 +1,6 @@
 """The desk as one person sees it: the work that they may do, what they hold, and what waits for them as an author."""
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from datetime import datetime
 from typing import NamedTuple
 
@@ -47,11 +47,11 @@ def work_for(
     now: datetime,
     after: After | None,
     limit: int,
-    kind: WorkKind | None = None,
+    kinds: Collection[WorkKind] | None = None,
     about: str | None = None,
 ) -> list[DeskWork]:
-    """The work that a reviewer may do, in order, what follows some of it; of one kind, or one piece: not their own, not
-    what they have a hand or an interest in, not what somebody else holds."""
+    """The work that a reviewer may do, in order, what follows some of it; of some kinds, or one piece: not their own,
+    not what they have a hand or an interest in, not what somebody else holds."""
     wanted = select(DeskWork).where(
         col(DeskWork.kind).not_in(FOR_AUTHORS if reviewer.steward else FOR_AUTHORS | FOR_STEWARDS),
         or_(col(DeskWork.author).is_(None), col(DeskWork.author) != reviewer.account),
@@ -61,8 +61,8 @@ def work_for(
     if reviewer.interests:
         for whose in (DeskWork.maker, DeskWork.publisher):
             wanted = wanted.where(or_(col(whose).is_(None), col(whose).not_in(reviewer.interests)))
-    if kind is not None:
-        wanted = wanted.where(DeskWork.kind == kind)
+    if kinds is not None:
+        wanted = wanted.where(col(DeskWork.kind).in_(kinds))
     if about is not None:
         wanted = wanted.where(DeskWork.about == about)
     order = (col(DeskWork.turn), col(DeskWork.stands_at), col(DeskWork.kind), col(DeskWork.about))
@@ -142,6 +142,19 @@ def reading_held_by(session: AnySession, *, claim: str, now: datetime) -> DeskHo
         DeskHold.about == claim, col(DeskHold.kind).in_(READINGS), col(DeskHold.until) > now
     )
     return session.exec(wanted).first()
+
+
+def read_undecided(session: AnySession, *, reviewer: str, limit: int) -> list[DeskWork]:
+    """The work on claims that somebody has read and not decided on, the claims read last first."""
+    decided = exists().where(col(Decision.claim) == col(Reading.claim), col(Decision.reviewer) == reviewer)
+    wanted = (
+        select(DeskWork)
+        .join(Reading, col(Reading.claim) == col(DeskWork.claim))
+        .where(Reading.reviewer == reviewer, col(DeskWork.kind).in_(READINGS), ~decided)
+        .order_by(col(Reading.at).desc(), col(Reading.id))
+        .limit(limit)
+    )
+    return list(session.exec(wanted))
 
 
 def citations_of(session: AnySession, *, claims: Sequence[str]) -> dict[str, list[Citation]]:

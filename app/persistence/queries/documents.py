@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from typing import NamedTuple
 
-from sqlmodel import col, func, or_, select
+from sqlmodel import and_, col, func, or_, select
 
 from app.persistence.models import Citation, CopyJudgement, Document, HeldText, Sketch, Snapshot
 from app.persistence.session import AnySession
@@ -80,6 +80,15 @@ def citations_of_document(session: AnySession, *, document: str) -> list[Citatio
     return sorted(
         session.exec(select(Citation).where(Citation.document == document)), key=lambda each: int(each.id[1:])
     )
+
+
+def citations_after(session: AnySession, *, document: str, after: int, limit: int) -> list[Citation]:
+    """Some citations of a document in the order of citing, those that follow one by the number in its id."""
+    last = f"T{after}"
+    length = func.length(Citation.id)
+    following = or_(length > len(last), and_(length == len(last), col(Citation.id) > last))
+    wanted = select(Citation).where(Citation.document == document, following)
+    return list(session.exec(wanted.order_by(length, col(Citation.id)).limit(limit)))
 
 
 def files_held(session: AnySession) -> set[str]:

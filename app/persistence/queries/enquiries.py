@@ -20,6 +20,7 @@ def enquiries(
     *,
     after_seq: int,
     limit: int,
+    newest_first: bool = False,
     subject_kind: SubjectKind | None = None,
     subjects: Collection[str] | None = None,
     publisher: str | None = None,
@@ -27,9 +28,12 @@ def enquiries(
     outcome: Outcome | None = None,
     ask_again_before: str | None = None,
 ) -> list[Enquiry]:
-    """Enquiries, oldest first, those that follow an entry; about one kind of subject or some subjects, put to one
-    publisher, open or closed, with one outcome, or worth asking again from a day before this one (YYYY-MM-DD)."""
-    wanted = select(Enquiry).where(Enquiry.seq > after_seq)
+    """Enquiries, oldest first, those that follow an entry, or newest first, those that come before one (0: all); about
+    one kind of subject or some subjects, put to one publisher, open or closed, with one outcome, or worth asking again
+    from a day before this one (YYYY-MM-DD)."""
+    wanted = select(Enquiry)
+    if after_seq:
+        wanted = wanted.where(Enquiry.seq < after_seq if newest_first else Enquiry.seq > after_seq)
     if subject_kind is not None:
         wanted = wanted.where(Enquiry.subject_kind == subject_kind)
     if subjects is not None:
@@ -43,7 +47,8 @@ def enquiries(
         wanted = wanted.where(Enquiry.outcome == outcome)
     if ask_again_before is not None:
         wanted = wanted.where(col(Enquiry.ask_again) < ask_again_before)
-    return list(session.exec(wanted.order_by(col(Enquiry.seq)).limit(limit)))
+    order = col(Enquiry.seq).desc() if newest_first else col(Enquiry.seq)
+    return list(session.exec(wanted.order_by(order).limit(limit)))
 
 
 def enquiries_to_lapse(session: AnySession, *, today: str) -> list[Enquiry]:

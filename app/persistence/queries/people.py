@@ -38,6 +38,12 @@ def signed_in(session: AnySession, *, token_sha256: str) -> SignedIn | None:
     return None if found is None else SignedIn(*found)
 
 
+def sessions(session: AnySession, *, account_id: str, limit: int) -> list[WebSession]:
+    """An account's sessions, the ones that are over too, those seen last first."""
+    found = select(WebSession).where(WebSession.account_id == account_id)
+    return list(session.exec(found.order_by(col(WebSession.last_seen_at).desc()).limit(limit)))
+
+
 def one_time_password(session: AnySession, *, account_id: str) -> OneTimePassword | None:
     """What an account's codes are made from, confirmed or not."""
     return session.get(OneTimePassword, account_id)
@@ -77,9 +83,15 @@ def tokens_live(session: AnySession, *, account_id: str, now: datetime) -> int:
     return session.exec(counted).one()
 
 
-def accounts_page(session: AnySession, *, after: str, limit: int, role: Role | None) -> list[Account]:
-    """Some accounts by id, those after one, the disabled ones too; of one role."""
+def accounts_page(
+    session: AnySession, *, after: str, limit: int, role: Role | None, named: str | None = None
+) -> list[Account]:
+    """Some accounts by id, those after one, the disabled ones too; of one role, or with something in their name or
+    id."""
     found = select(Account).where(Account.id > after)
+    if named is not None:
+        lower = func.lower(Account.name)
+        found = found.where(lower.contains(named.lower(), autoescape=True) | (col(Account.id) == named))
     if role is not None:
         found = found.where(Account.role == role)
     return list(session.exec(found.order_by(col(Account.id)).limit(limit)))

@@ -1,6 +1,6 @@
 """Publishers and subjects: by slug, in lists, by what fits what, and the names to search in."""
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from typing import Any, NamedTuple, TypeVar
 
 from sqlmodel import col, func, select
@@ -114,6 +114,13 @@ def publishers(session: AnySession, *, after: str | None, limit: int) -> list[Pu
     return _page(session, Publisher, select(Publisher), after, limit)
 
 
+def publishers_like(session: AnySession, *, words: str, limit: int) -> list[Publisher]:
+    """Publishers by slug that have some words in their name, or for their slug."""
+    named = func.lower(Publisher.name).contains(words.lower(), autoescape=True)
+    found = select(Publisher).where(named | (col(Publisher.slug) == words.lower()))
+    return list(session.exec(found.order_by((col(Publisher.slug) != words.lower()), col(Publisher.slug)).limit(limit)))
+
+
 def vehicles(
     session: AnySession, *, after: str | None, limit: int, maker: str | None = None, year: int | None = None
 ) -> list[Vehicle]:
@@ -191,6 +198,19 @@ def names(session: AnySession, *, kind: SubjectKind, after_seq: int) -> list[Nam
         .order_by(col(table.seq))
     )
     return [NameRow(*row) for row in rows]
+
+
+def called(session: AnySession, *, kind: SubjectKind, ids: Collection[str]) -> dict[str, str]:
+    """What some subjects of one kind are called: maker, model and series, by id. Fitments have no name."""
+    if kind not in MADE or not ids:
+        return {}
+    table = MADE[kind]
+    rows = session.exec(
+        select(table.slug, func.coalesce(Publisher.name, Publisher.slug), table.model, table.series)
+        .join(Publisher, col(table.maker) == Publisher.slug)
+        .where(col(table.slug).in_(ids))
+    )
+    return {slug: " ".join(filter(None, parts)) for slug, *parts in rows}
 
 
 def named_by_maker(session: AnySession, *, kind: SubjectKind, maker: str) -> list[MadeRow]:

@@ -77,6 +77,7 @@ def enquiry_page(
     *,
     after: int,
     limit: int,
+    newest_first: bool = False,
     subject_kind: SubjectKind | None = None,
     subject: str | None = None,
     publisher: str | None = None,
@@ -84,7 +85,7 @@ def enquiry_page(
     outcome: Outcome | None = None,
     ask_again_before: str | None = None,
 ) -> Page[EnquiryView]:
-    """Enquiries, oldest first. Raises bad input for a subject without its kind: ids are unique within a kind."""
+    """Enquiries, oldest first unless the newest are wanted first. Raises bad input for a subject without its kind: ids are unique within a kind."""
     if subject is not None and subject_kind is None:
         raise invalid("/subject_kind", "missing", "Say of which kind the subject is: vehicle, carrier, fixing …")
     asked_as = None if subject is None or subject_kind is None else Subject(subject_kind, subject)
@@ -92,6 +93,7 @@ def enquiry_page(
         session,
         after_seq=after,
         limit=limit + 1,
+        newest_first=newest_first,
         subject_kind=subject_kind,
         subjects=None if asked_as is None else placements.answered_alike(session, subject=asked_as),
         publisher=publisher,

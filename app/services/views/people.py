@@ -74,11 +74,11 @@ def who(session: AnySession, caller: Caller, signed_in: SignedIn | None) -> WhoV
 
 
 def account_page(
-    session: AnySession, caller: Caller, *, after: str, limit: int, role: Role | None
+    session: AnySession, caller: Caller, *, after: str, limit: int, role: Role | None, named: str | None = None
 ) -> Page[AccountLine]:
-    """Some accounts, for stewards."""
+    """Some accounts, for stewards; of one role, or by a part of their name."""
     _check_governs(caller)
-    rows = people.accounts_page(session, after=after, limit=limit + 1, role=role)
+    rows = people.accounts_page(session, after=after, limit=limit + 1, role=role, named=named)
     shown = [
         AccountLine(
             each.id,

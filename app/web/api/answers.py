@@ -6,10 +6,11 @@ from fastapi import APIRouter
 
 from app.core.claim import SubjectKind
 from app.services.answering import Budgets
-from app.services.asked import BudgetIn, BudgetsIn, LimitIn
+from app.services.asked import BudgetIn, BudgetsIn, LimitIn, OptionsIn
 from app.services.views.answers import FactorsView, LimitView, MassView
 from app.services.views.budgets import BudgetView
-from app.web.answering import FIGURES, BareRoute, budget, budgets, figure_of
+from app.services.views.options import OptionsView
+from app.web.answering import FIGURES, BareRoute, budget, budgets, figure_of, options
 from app.web.describing import ASKS, gives, takes, takes_query
 
 router = APIRouter(route_class=BareRoute, tags=["answers"])
@@ -55,4 +56,12 @@ router.add_api_route(
     summary="Up to a thousand budgets in one call",
     responses=gives(Budgets, refuses=ASKS, says="The budgets, in the order asked for."),
     openapi_extra=takes(BudgetsIn),
+)
+router.add_api_route(
+    "/budget/options",
+    options,
+    methods=["POST"],
+    summary="What else could be done with a load: other racks, other roads, and what to leave behind",
+    responses=gives(OptionsView, refuses=ASKS, says="What each leaves, beside what was asked."),
+    openapi_extra=takes(OptionsIn),
 )

@@ -1,0 +1,61 @@
+"""The pages: the same services as the API, shown to people."""
+
+from typing import Final
+
+from fastapi import APIRouter
+
+from app.web.pages import (
+    adding,
+    api_pages,
+    changes,
+    claim_forms,
+    claims,
+    coverage,
+    desk,
+    documents,
+    enquiries,
+    explaining,
+    finding,
+    fitting,
+    front,
+    letting_in,
+    own_account,
+    own_secrets,
+    people,
+    planning,
+    publishers,
+    receipts,
+    sign_in,
+    subjects,
+    submitting,
+    submitting_filing,
+    vehicles,
+)
+
+PAGES: Final[tuple[APIRouter, ...]] = (
+    front.router,
+    finding.router,
+    adding.router,
+    vehicles.router,
+    fitting.router,
+    subjects.router,
+    publishers.router,
+    claims.router,
+    claim_forms.router,
+    letting_in.router,
+    own_account.router,
+    own_secrets.router,
+    people.router,
+    planning.router,
+    receipts.router,
+    sign_in.router,
+    explaining.router,
+    changes.router,
+    coverage.router,
+    enquiries.router,
+    submitting.router,
+    submitting_filing.router,
+    documents.router,
+    desk.router,
+    api_pages.router,
+)

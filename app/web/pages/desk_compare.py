@@ -1,0 +1,179 @@
+"""What was read beside what is claimed, line by line, in the source's own figures."""
+
+from collections.abc import Collection, Iterator
+from typing import Any, Final
+
+import msgspec
+
+from app.core.claim import LIMITS, Quantity, Statement
+from app.core.mass import Per, Stated, Unit
+from app.core.scope import ALL, Dimension, Scope, Years
+from app.services.views.claims import ClaimView
+from app.services.views.records import RecordView
+from app.web.pages.writing import said, value
+
+SILENT: Final = "does not say"
+
+BASES: Final = {
+    "includes_carrier": "the rack is in the figure",
+    "excludes_carrier": "the rack is not in the figure",
+    "includes_fixing": "the fittings are in the figure",
+    "excludes_fixing": "the fittings are not in the figure",
+    "not_stated": SILENT,
+}
+PERS: Final = {"total": "in all", "bar": "for each bar", "pair": "for each pair of bars", "foot": "for each foot"}
+BOUNDS: Final = {"exact": "exactly this", "at_least": "this or more", "at_most": "this or less"}
+APPLIES: Final = {"own_rating": "the rack's own rating", "roof_limit": "the roof's limit", "both": "both"}
+_FACTS: Final = {
+    "maker": "Maker",
+    "model": "Model",
+    "series": "Series",
+    "years": "Years",
+    "first_year": "From",
+    "carrier_kind": "What it is",
+    "bars": "Bars",
+    "fixing": "Fixing",
+    "feet": "Feet",
+    "holds": "Holds on",
+    "bodies": "Bodies",
+    "roofs": "Roofs",
+    "markets": "Markets",
+    "category": "Category",
+    "vehicle": "Vehicle",
+    "carrier": "Rack",
+}
+_NAMES: Final = frozenset({"maker", "model", "series", "vehicle", "carrier"})
+
+
+class Row(msgspec.Struct, frozen=True):
+    """One thing that a statement says."""
+
+    code: str
+    label: str
+    said: str
+
+
+class Compared(msgspec.Struct, frozen=True):
+    """One thing that was read and that is claimed, and whether the claim goes beyond the reading in it."""
+
+    label: str
+    read: str
+    claimed: str
+    beyond: bool
+
+
+def rows(statement: Statement, *, scoped: bool = True) -> list[Row]:
+    """What a statement says, line by line."""
+    return list(_rows(statement, scoped=scoped))
+
+
+def compared(read: Statement, claimed: Statement, differences: Collection[str], *, scoped: bool) -> list[Compared]:
+    """A reading beside a claim."""
+    mine = {row.code: row for row in rows(read, scoped=scoped)}
+    theirs = {row.code: row for row in rows(claimed, scoped=scoped)}
+    codes = [code for code in _ORDER if code in mine or code in theirs]
+    return [
+        Compared(
+            label=(mine.get(code) or theirs[code]).label,
+            read=mine[code].said if code in mine else "not keyed",
+            claimed=theirs[code].said if code in theirs else "not said",
+            beyond=code in differences,
+        )
+        for code in codes
+    ]
+
+
+def stated(claim: ClaimView) -> Statement:
+    """What a claim states."""
+    return Statement(
+        quantity=Quantity(claim.quantity),
+        stated=claim.stated,
+        condition=claim.condition,
+        per=claim.per,
+        basis=claim.basis,
+        excluded_mass=claim.excluded_mass,
+        bound=claim.bound,
+        applies_to=claim.applies_to,
+        scope=claim.scope,
+    )
+
+
+def line(statement: Statement) -> str:
+    """A statement in one line, without its scope."""
+    parts = [figure(statement.stated)]
+    if statement.bound != "exact":
+        parts.insert(0, said(statement.bound, "bound"))
+    if statement.per not in {None, Per.TOTAL}:
+        parts.append(PERS[str(statement.per)])
+    if statement.condition is not None:
+        parts.append(said(statement.condition, "condition_in"))
+    text = " ".join(parts)
+    return text if statement.basis is None else f"{text}, {said(statement.basis, 'basis')}"
+
+
+def figure(stated: Stated | None) -> str:
+    """A figure as its source prints it, with its unit."""
+    if stated is None:
+        return ""
+    return stated.value if stated.unit is Unit.FACTOR else f"{stated.value} {stated.unit}"
+
+
+def facts(record: RecordView) -> list[tuple[str, str]]:
+    """What a record says, line by line."""
+    said_there = ((name, label, getattr(record, name)) for name, label in _FACTS.items())
+    return [(label, _fact(name, told)) for name, label, told in said_there if told is not msgspec.UNSET]
+
+
+def _fact(name: str, told: Any) -> str:
+    match told:
+        case None:
+            return "not said"
+        case Years():
+            return spoken(told, "years")
+        case tuple() if name in {"bodies", "roofs"}:
+            return ", ".join(value(each, name) for each in told)
+        case tuple():
+            return ", ".join(str(each).replace("_", " ") for each in told)
+        case _:
+            return str(told) if name in _NAMES else str(told).replace("_", " ")
+
+
+def cars(scope: Scope) -> list[tuple[str, str]]:
+    """Of which cars a source speaks, dimension by dimension."""
+    return [(dimension, spoken(scope.spoken(dimension), dimension)) for dimension in Dimension]
+
+
+def spoken(given: Any, dimension: str) -> str:
+    """What is said on one dimension, in words."""
+    match given:
+        case None:
+            return SILENT
+        case Years():
+            return f"{given.first} on" if given.last is None else f"{given.first} to {given.last}"
+        case str() if given == ALL:
+            return "all"
+        case _:
+            return ", ".join(value(each, dimension) for each in given)
+
+
+_ORDER: Final = ("figure", "per", "bound", "condition", "basis", "excluded_mass", "applies_to", *Dimension)
+
+
+def _rows(statement: Statement, *, scoped: bool) -> Iterator[Row]:
+    factor = statement.stated.unit is Unit.FACTOR
+    yield Row("figure", "Figure", figure(statement.stated))
+    if not factor:
+        yield Row("per", "For", PERS[str(statement.per or Per.TOTAL)])
+        yield Row("bound", "Bound", BOUNDS[str(statement.bound)])
+    if statement.condition is not None:
+        yield Row("condition", "When", said(statement.condition, "condition_in"))
+    if statement.basis is not None or statement.quantity in LIMITS:
+        yield Row("basis", "What it counts", BASES[str(statement.basis or "not_stated")])
+    if statement.excluded_mass is not None:
+        yield Row("excluded_mass", "Rack left out", figure(statement.excluded_mass))
+    if factor:
+        target = SILENT if statement.applies_to is None else APPLIES[str(statement.applies_to)]
+        yield Row("applies_to", "Multiplies", target)
+    if scoped:
+        for dimension, told in cars(statement.scope):
+            yield Row(dimension, dimension.capitalize(), told)

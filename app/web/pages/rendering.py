@@ -1,0 +1,67 @@
+"""Templates to bytes: everything that is put into them is text unless it says that it is markup."""
+
+from collections.abc import Mapping
+from functools import cache
+from hashlib import sha256
+from pathlib import Path
+from typing import Any, Final
+
+from jinja2 import Environment, FileSystemLoader, StrictUndefined
+from starlette.responses import Response
+
+from app.web.pages import writing
+from app.web.pages.forms import new_key
+
+HERE: Final = Path(__file__).parent
+STATIC: Final = HERE / "static"
+
+PAGE_CSP: Final = (
+    "default-src 'none'; script-src 'self'; style-src 'self'; font-src 'self'; img-src 'self'; connect-src 'self'; "
+    "form-action 'self'; base-uri 'none'; frame-ancestors 'none'"
+)
+
+
+@cache
+def _digest() -> str:
+    return sha256(b"".join(path.read_bytes() for path in sorted(STATIC.iterdir()))).hexdigest()[:16]
+
+
+def asset(name: str) -> str:
+    """The address of a file that pages bring along. It changes whenever one of them does, so that browsers may keep it
+    for ever; and they stand beside each other, so that one can name another."""
+    return f"/static/{_digest()}/{name}"
+
+
+def _environment() -> Environment:
+    environment = Environment(
+        loader=FileSystemLoader(HERE / "templates"),
+        autoescape=True,
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+    )
+    environment.globals["asset"] = asset
+    environment.globals["new_key"] = new_key
+    environment.globals["words"] = writing.WORDS
+    environment.filters |= writing.FILTERS
+    return environment
+
+
+_ENVIRONMENT: Final = _environment()
+
+
+def rendered(template: str, context: Mapping[str, Any]) -> str:
+    """A template filled in."""
+    return _ENVIRONMENT.get_template(template).render(context)
+
+
+def html(
+    template: str, context: Mapping[str, Any], status: int = 200, headers: Mapping[str, str] | None = None
+) -> Response:
+    """A page as an answer."""
+    return Response(
+        rendered(template, context),
+        status,
+        {"Content-Security-Policy": PAGE_CSP, "Cache-Control": "no-store", **(headers or {})},
+        "text/html",
+    )
