@@ -21,7 +21,7 @@ from app.web.pages import desk_compare
 from app.web.pages.desk_common import NOTHING, account, again, context, finish, kept, look
 from app.web.pages.desk_forms import Shape, made, reading, rows_shown
 from app.web.pages.forms import Filled, Sent
-from app.web.pages.ladder import RUNGS
+from app.web.pages.ladder import CAPS, RUNGS
 from app.web.pages.visiting import PageRoute, Visit, Visiting
 
 router = APIRouter(route_class=PageRoute, include_in_schema=False)
@@ -126,6 +126,7 @@ def _compared(visit: Visit, piece: Piece, claim: ClaimView, mine: ReadingView, s
         "line": desk_compare.line,
         "foreseen": foreseen,
         "rungs": RUNGS,
+        "caps": CAPS,
         **_record(visit, claim),
         **evidence(visit, claim.id),
     }
