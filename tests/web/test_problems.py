@@ -122,7 +122,7 @@ def test_what_is_not_there(client: Client, people: People) -> None:
         "/api/v1/disputes/P1": "no_such_dispute",
         "/api/v1/publishers/orrin": "no_such_publisher",
         "/api/v1/nothing": "no_such_route",
-        "/api/nothing": "no_such_route",
+        "/nothing": "no_such_route",
     }.items():
         told(client.get(path), 404, code)
 

@@ -4,6 +4,7 @@ from collections.abc import Mapping
 from typing import Final
 
 from fastapi import APIRouter
+from starlette.convertors import StringConvertor, register_url_convertor
 from starlette.requests import Request
 from starlette.responses import Response
 
@@ -61,19 +62,28 @@ def _in_order(found: Described) -> dict[str, Topic]:
     return {id: Topic(id, found[id]) for id in ids}
 
 
+class TopicConvertor(StringConvertor):
+    """A part of an address that is not the API's own."""
+
+    regex = "(?!v1/)[^/]+"
+
+
+register_url_convertor("topic", TopicConvertor())
+
+
 @router.get("/api")
 def contents(visit: Visiting) -> Response:
     """What there is to call."""
     return visit.page("api.html", topics=list(topics(visit.request).values()))
 
 
-@router.get("/api/{topic}")
+@router.get("/api/{topic:topic}")
 def about(visit: Visiting, topic: str) -> Response:
     """The calls about one thing."""
     return visit.page("api_topic.html", topic=_topic(visit.request, topic))
 
 
-@router.get("/api/{topic}/{anchor}")
+@router.get("/api/{topic:topic}/{anchor}")
 def one(visit: Visiting, topic: str, anchor: str) -> Response:
     """One call, whole."""
     found = _topic(visit.request, topic)
