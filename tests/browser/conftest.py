@@ -1,0 +1,108 @@
+"""A real Chromium over the real application, on a copy of the demo's registry."""
+
+import json
+import os
+import shutil
+from collections.abc import Callable, Iterator
+from pathlib import Path
+from threading import Thread
+from typing import Any, Final
+
+import pytest
+import uvicorn
+from playwright.sync_api import Browser, BrowserContext, sync_playwright
+
+from app.bootstrap import Registry, open_registry
+from app.cli.keeping import listening
+from app.settings import Settings
+from app.web.main import create_app
+from tests.browser.visitor import Account, Visitor
+
+NAMES: Final = ("chromium", "chromium-browser", "google-chrome")
+FLAGS: Final = [
+    "--no-sandbox",
+    "--disable-gpu",
+    "--disable-quic",
+    "--no-first-run",
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--disable-sync",
+]
+
+Come = Callable[..., Visitor]
+
+
+def chromium() -> str | None:
+    """The browser that is on this machine."""
+    named = os.environ.get("CANTRAIL_CHROMIUM")
+    return named or next((found for name in NAMES if (found := shutil.which(name))), None)
+
+
+@pytest.fixture(scope="session")
+def browser() -> Iterator[Browser]:
+    """The browser."""
+    path = chromium()
+    if path is None:
+        pytest.skip("Chromium is missing: install it (`apt install chromium`), or name it in CANTRAIL_CHROMIUM")
+    with sync_playwright() as playwright:
+        browser = playwright.chromium.launch(executable_path=path, args=FLAGS)
+        yield browser
+        browser.close()
+
+
+@pytest.fixture(scope="module")
+def folder(demo_folder: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The data folder of the registry that is served to one module's tests."""
+    return shutil.copytree(demo_folder, tmp_path_factory.mktemp("browsed") / "demo")
+
+
+@pytest.fixture(scope="module")
+def registry(folder: Path) -> Registry:
+    """The registry that is served."""
+    return open_registry(Settings(data_dir=folder, database_url=None, rate_limits=False))
+
+
+@pytest.fixture(scope="module")
+def address(registry: Registry) -> Iterator[str]:
+    """Where it is served. Browsers take the cookie of a session without TLS from this name only."""
+    listener = listening("127.0.0.1", 0)
+    server = uvicorn.Server(uvicorn.Config(create_app(registry), log_level="error", lifespan="on"))
+    thread = Thread(target=server.run, kwargs={"sockets": [listener]})
+    thread.start()
+    yield f"http://localhost:{listener.getsockname()[1]}"
+    server.should_exit = True
+    thread.join()
+    listener.close()
+
+
+@pytest.fixture(scope="module")
+def accounts(folder: Path) -> dict[str, Account]:
+    """Who is in the demo, by name."""
+    told: list[Any] = json.loads((folder / "accounts.json").read_text(encoding="utf-8"))
+    return {each["name"]: Account(each["name"], each["password"], each["one_time_password"]) for each in told}
+
+
+@pytest.fixture
+def come(browser: Browser, address: str) -> Iterator[Come]:
+    """Lets somebody in, in a browser window of their own. Whatever a page complains of to the console fails the test."""
+    windows: list[BrowserContext] = []
+    visitors: list[Visitor] = []
+
+    def let_in(*, width: int = 1200, dark: bool = False, scripts: bool = True) -> Visitor:
+        window = browser.new_context(
+            base_url=address,
+            viewport={"width": width, "height": 800},
+            color_scheme="dark" if dark else "light",
+            java_script_enabled=scripts,
+            reduced_motion="reduce",
+        )
+        window.set_default_timeout(15_000)
+        windows.append(window)
+        visitors.append(Visitor(window.new_page()))
+        return visitors[-1]
+
+    yield let_in
+    complaints = [each for visitor in visitors for each in visitor.complaints]
+    for window in windows:
+        window.close()
+    assert complaints == []
