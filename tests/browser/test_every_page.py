@@ -95,7 +95,7 @@ def test_every_page_is_open_to_everybody(
     who: str, come: Come, registry: Registry, accounts: dict[str, Account]
 ) -> None:
     pages = list(PAGES[who])
-    visitor = come(width=360, dark=who in {"anonymous", "quillon"})
+    visitor = come(width=360)
     if who == "anonymous":
         pages += of_the_registry(registry)
     else:

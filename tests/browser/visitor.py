@@ -69,11 +69,12 @@ class Visitor:
         raise AssertionError(f"{wanted} is not reached by {most} presses of Tab")
 
     def barriers(self) -> list[str]:
-        """What axe finds on the page as it stands."""
-        found = Axe().run(self.page)
-        return [
-            f"{each['id']}: {node['html'][:160]}" for each in found.response["violations"] for node in each["nodes"]
-        ]
+        """What axe finds on the page as it stands, in the light and, where it is of colours, in the dark."""
+        found = Axe().run(self.page).response["violations"]
+        self.page.emulate_media(color_scheme="dark")
+        found += Axe().run(self.page, options={"runOnly": ["color-contrast"]}).response["violations"]
+        self.page.emulate_media(color_scheme="light")
+        return [f"{each['id']}: {node['html'][:160]}" for each in found for node in each["nodes"]]
 
     def overflows(self) -> list[str]:
         """What stands out of the page to the right, if it scrolls sideways."""
