@@ -1,27 +1,25 @@
 """What every test may use: both databases, built by the migrations, and no way out to the network."""
 
 import fcntl
+import io
 import ipaddress
-import json
 import os
 import shutil
 import sys
 from collections.abc import Iterator
-from datetime import UTC, datetime
+from contextlib import redirect_stdout
 from itertools import count
 from pathlib import Path
-from typing import Any
+from typing import Any, Final
 
 import pytest
 
-from app.adapters.evidence_store import FolderEvidenceStore
-from app.adapters.sealing import FileSealer
-from app.bootstrap import prepare
+from app.cli.main import main
 from app.persistence import migrate
 from app.persistence.session import Database
-from app.settings import Settings
-from seed_demo.load import load
+from tests.compiled import share_compiled_statements
 from tests.postgres import Postgres, Reused, running
+from tests.services.trade import Trade
 
 DATABASES = ("sqlite", "postgresql")
 
@@ -54,6 +52,33 @@ os.environ["CANTRAIL_RATE_LIMITS"] = "false"
 # An audit hook sees every socket of this process, whatever a library has kept of the socket module.
 sys.addaudithook(_keep_inside)
 
+share_compiled_statements()
+
+LONGEST: Final = (
+    "faults/test_killed.py",
+    "services/test_receipts_for_ever.py",
+    "web/test_generated.py",
+    "worker/test_draining.py",
+    "architecture/test_house.py",
+    "faults/",
+    "cli/",
+)
+
+
+@pytest.hookimpl(trylast=True)
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """What takes longest begins first, so that at the end of a run nobody waits for one test."""
+    items.sort(key=lambda item: next((n for n, each in enumerate(LONGEST) if f"tests/{each}" in item.nodeid), 99))
+
+
+@pytest.hookimpl(optionalhook=True)
+def pytest_xdist_make_scheduler(config: pytest.Config, log: Any) -> Any:
+    """Whoever has nothing left to do takes half of what the other still has: a file's tests stay together until then,
+    and what they share is made once."""
+    from xdist.scheduler import WorkStealingScheduling
+
+    return WorkStealingScheduling(config, log) if config.getvalue("dist") == "load" else None
+
 
 @pytest.fixture(scope="session")
 def postgres(testrun_uid: str) -> Iterator[Postgres]:
@@ -71,6 +96,17 @@ def sqlite_template(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 
 @pytest.fixture(scope="session")
+def furnished(sqlite_template: Path) -> Trade:
+    """A trade with people, makers, a vehicle and a carrier on SQLite, whose database is to be copied."""
+    path = sqlite_template.with_name("furnished.sqlite3")
+    shutil.copyfile(sqlite_template, path)
+    trade = Trade(Database(f"sqlite:///{path}"), path.with_name("evidence"))
+    trade.furnish()
+    trade.database.dispose()
+    return trade
+
+
+@pytest.fixture(scope="session")
 def postgres_template(postgres: Postgres, worker_id: str) -> str:
     """A migrated PostgreSQL database, to be copied."""
     name = f"template_{worker_id}"
@@ -85,17 +121,26 @@ def reused_postgres(postgres: Postgres, postgres_template: str, worker_id: str) 
     return Reused(postgres, f"test_{worker_id}", postgres_template)
 
 
+@pytest.fixture
+def sqlite_url(sqlite_template: Path, tmp_path: Path) -> str:
+    """The address of an empty SQLite registry of the test's own. Where the database does not matter, a file or a folder
+    of tests makes this its `database_url`."""
+    path = tmp_path / "registry.sqlite3"
+    shutil.copyfile(sqlite_template, path)
+    return f"sqlite:///{path}"
+
+
+@pytest.fixture
+def postgresql_url(reused_postgres: Reused) -> Iterator[str]:
+    """The address of an empty registry on PostgreSQL."""
+    yield reused_postgres.url
+    reused_postgres.renew()
+
+
 @pytest.fixture(params=DATABASES)
-def database_url(request: pytest.FixtureRequest, tmp_path: Path) -> Iterator[str]:
+def database_url(request: pytest.FixtureRequest) -> str:
     """The address of an empty registry of the test's own, on each of the two databases in turn."""
-    if request.param == "sqlite":
-        path = tmp_path / "registry.sqlite3"
-        shutil.copyfile(request.getfixturevalue("sqlite_template"), path)
-        yield f"sqlite:///{path}"
-        return
-    reused: Reused = request.getfixturevalue("reused_postgres")
-    yield reused.url
-    reused.renew()
+    return str(request.getfixturevalue(f"{request.param}_url"))
 
 
 @pytest.fixture(params=DATABASES)
@@ -128,7 +173,7 @@ def demo_folder(tmp_path_factory: pytest.TempPathFactory, worker_id: str) -> Pat
     with (shared / "demo-registry.lock").open("w") as lock:
         fcntl.flock(lock, fcntl.LOCK_EX)
         if not (folder / "accounts.json").exists():
-            _load_demo(folder)
+            _make_demo(folder)
     return folder
 
 
@@ -138,17 +183,24 @@ def demo_copy(demo_folder: Path, tmp_path: Path) -> Path:
     return shutil.copytree(demo_folder, tmp_path / "demo")
 
 
-def _load_demo(folder: Path) -> None:
-    settings = Settings(data_dir=folder, database_url=None)
-    database = prepare(settings)
-    people = load(
-        database,
-        FolderEvidenceStore(settings.evidence_dir),
-        now=datetime.now(UTC),
-        sealer=FileSealer(settings.sealing_key),
-    )
-    database.dispose()
-    (folder / "accounts.json").write_text(json.dumps(people), encoding="utf-8")
+@pytest.fixture(scope="session")
+def demo_told(demo_folder: Path) -> str:
+    """What was said when the demo registry was made."""
+    return _told_beside(demo_folder).read_text(encoding="utf-8")
+
+
+def _told_beside(folder: Path) -> Path:
+    return folder.with_name("demo-told.txt")
+
+
+def _make_demo(folder: Path) -> None:
+    words = ["cantrail", "demo", "--keep", str(folder), "--no-serve"]
+    with pytest.MonkeyPatch.context() as patch, redirect_stdout(io.StringIO()) as told:
+        patch.setattr(sys, "argv", words)
+        with pytest.raises(SystemExit) as ended:
+            main()
+    assert not ended.value.code
+    _told_beside(folder).write_text(told.getvalue(), encoding="utf-8")
 
 
 def _migrate(url: str) -> None:

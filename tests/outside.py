@@ -21,7 +21,7 @@ class PlainReader:
             return ReadText((Page(""),), "none")
         return ReadText(tuple(Page(page) for page in text.split("\f")), "layer")
 
-    def picture(self, content: bytes, media_type: str, page: int) -> bytes:
+    def picture(self, content: bytes, media_type: str, page: int, width: int | None = None) -> bytes:
         if not 1 <= page <= self.look(content, media_type).pages:
             raise CantrailError(Kind.NOT_FOUND, "no_such_page", "There is no such page.")
         return PICTURE

@@ -86,18 +86,18 @@ class ConfinedPageReader:
             return text
         return self._with_ocr(text, content, media_type)
 
-    def picture(self, content: bytes, media_type: str, page: int) -> bytes:
-        """A page (from 1) as PNG, drawn again. Raises as `look` does, unsupported `no_picture` for a web page, and
-        not_found `no_such_page`."""
+    def picture(self, content: bytes, media_type: str, page: int, width: int | None = None) -> bytes:
+        """A page (from 1) as PNG, drawn again; no wider than `width`, and then in few colours. Raises as `look` does,
+        unsupported `no_picture` for a web page, and not_found `no_such_page`."""
         if media_type in WEB_PAGES:
             raise CantrailError(
                 Kind.UNSUPPORTED, "no_picture", "A web page has no picture of its own: read its text instead."
             )
-        return self._draw(content, media_type, page, LONGEST)
+        return self._draw(content, media_type, page, LONGEST, width or 0)
 
-    def _draw(self, content: bytes, media_type: str, page: int, longest: int) -> bytes:
+    def _draw(self, content: bytes, media_type: str, page: int, longest: int, width: int = 0) -> bytes:
         try:
-            drawn = self._ask(Asked(Action.PICTURE, media_type, page, longest), content, bytes)
+            drawn = self._ask(Asked(Action.PICTURE, media_type, page, longest, width), content, bytes)
         except CantrailError as error:
             if error.code == "no_such_page":
                 raise CantrailError(

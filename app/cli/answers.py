@@ -6,29 +6,9 @@ import msgspec
 import typer
 
 from app.cli import asking
-from app.cli.loads import (
-    AsOf,
-    Body,
-    Carriers,
-    Certain,
-    File,
-    Fixing,
-    Gear,
-    Json,
-    Market,
-    OfVehicle,
-    People,
-    RoofBasis,
-    RoofLimit,
-    Roofs,
-    UnitName,
-    When,
-    Year,
-    load,
-)
+from app.cli.loads import AsOf, Body, Certain, Json, Market, Roofs, Said, UnitName, When, Year, of_a_load
 from app.cli.opening import opened
 from app.core.claim import Condition, Subject, SubjectKind
-from app.core.errors import invalid
 
 if TYPE_CHECKING:
     from app.bootstrap import Registry
@@ -65,7 +45,7 @@ Exit codes: 0 within, 3 over, 4 unknown, 5 marginal, 2 bad input, 1 failure.
 def add_to(app: typer.Typer) -> None:
     """Add these commands."""
     app.command(epilog=LIMIT_EXAMPLES)(limit)
-    app.command(epilog=BUDGET_EXAMPLES)(budget)
+    app.command(epilog=BUDGET_EXAMPLES)(of_a_load(budget))
 
 
 def limit(
@@ -105,53 +85,24 @@ def limit(
 
 
 def budget(
-    file: File = None,
-    vehicle: OfVehicle = None,
-    condition: When = Condition.ON_ROAD,
-    carrier: Carriers = None,
-    fixing: Fixing = None,
-    gear: Gear = None,
-    person: People = None,
-    roof_limit: RoofLimit = None,
-    roof_basis: RoofBasis = None,
-    year: Year = None,
-    body: Body = None,
-    roofs: Roofs = None,
-    market: Market = None,
-    min_confidence: Certain = "0.8",
+    said: Said,
+    *,
     parked_multiple: Annotated[
         int | None, typer.Option(metavar="N", help="Guess a parked limit at so many times the on-road one.")
     ] = None,
-    unit: UnitName = "kg",
-    as_of: AsOf = None,
     keep: Keep = False,
-    json: Json = False,
 ) -> None:
     """How much may still go up, what stops it, and why."""
     from app.services.asked import BudgetIn
 
-    repeated = {"--carrier": carrier, "--gear": gear, "--person": person, "--roof": roofs}
-    if file is not None:
-        single = [vehicle, fixing, roof_limit, roof_basis, year, body, market, parked_multiple, as_of]
-        if any(each is not None for each in [*repeated.values(), *single]):
-            raise invalid(file, "bad_input", "The file says all that is asked: leave the options out.")
+    if said.file is not None:
+        file = said.alone(said.file, parked_multiple)
         with opened() as registry, asking.hinted(registry.finder):
-            _budget(registry, asking.read(file, BudgetIn), keep=keep, json=json)
-    asked = load(
-        vehicle=vehicle,
-        condition=condition,
-        context=asking.context(year, body, roofs, market),
-        carriers=carrier,
-        fixing=fixing,
-        people=person,
-        given_roof=asking.given_roof(roof_limit, roof_basis),
-        min_confidence=min_confidence,
-        unit=unit,
-        as_of=as_of,
-    )
-    asked |= {"gear": [asking.gear(each) for each in gear or ()], "parked_multiple": parked_multiple}
-    with opened() as registry, asking.in_options(repeated), asking.hinted(registry.finder):
-        _budget(registry, asking.converted(asked, BudgetIn), keep=keep, json=json)
+            _budget(registry, asking.read(file, BudgetIn), keep=keep, json=said.json)
+    gear = [asking.gear(each) for each in said.gear or ()]
+    asked = {**said.asked, "gear": gear, "parked_multiple": parked_multiple}
+    with opened() as registry, asking.in_options(said.repeated(said.gear)), asking.hinted(registry.finder):
+        _budget(registry, asking.converted(asked, BudgetIn), keep=keep, json=said.json)
 
 
 def _budget(registry: "Registry", asked: "BudgetIn", *, keep: bool, json: bool) -> NoReturn:

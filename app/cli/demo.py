@@ -2,6 +2,7 @@
 
 import json
 import shlex
+import sys
 import tempfile
 from contextlib import ExitStack
 from pathlib import Path
@@ -18,6 +19,8 @@ if TYPE_CHECKING:
 
 ACCOUNTS: Final = "accounts.json"
 DATABASE: Final = ".sqlite3"
+LOOPBACK: Final = "127.0.0.1"
+"""Not every browser keeps a session that comes without TLS from this address; from `localhost` they do."""
 SHOWN: Final = {"contributor": 1, "reviewer": 2}
 """Of whom a token is printed: enough to submit a claim and to decide on it."""
 
@@ -31,9 +34,13 @@ def demo(
     keep: Annotated[
         Path | None, typer.Option(metavar="DIR", help="Keep the registry in this folder, or serve the one in it.")
     ] = None,
-    host: Host = "127.0.0.1",
+    host: Host = LOOPBACK,
     port: Port = 8000,
     serve: Annotated[bool, typer.Option(help="Serve it, or only make it.")] = True,
+    who: Annotated[
+        str | None,
+        typer.Option(metavar="NAME", help="Only say what somebody of the registry in --keep signs in with now."),
+    ] = None,
 ) -> None:
     """Try it out with an invented world.
 
@@ -42,6 +49,9 @@ def demo(
     """
     from app.bootstrap import open_registry
 
+    if who is not None:
+        _tell_of(who, keep)
+        return
     with ExitStack() as stack:
         stack.enter_context(ended_gently())
         listener = stack.enter_context(listening(host, port)) if serve else None
@@ -101,7 +111,7 @@ def _tell(folder: Path, until: str, at: str, *, served: bool) -> None:
     where = shlex.quote(str(folder))
     print(f"The demo registry is in {folder}. All in it is invented. {until}")
     if served:
-        print(f"It is served on {at} until Ctrl-C.")
+        print(f"Open {at.replace(LOOPBACK, 'localhost')} in a browser: it is served until Ctrl-C.")
     else:
         print(f"To read its papers: cantrail --data-dir {where} work --once")
         print(f"To serve it: cantrail demo --keep {where}")
@@ -121,12 +131,40 @@ Three things to try:
 """)
     accounts = folder / ACCOUNTS
     if not accounts.exists():
-        print("This registry has no accounts.json; `cantrail token issue` makes tokens.", flush=True)
+        print(f"This registry has no {ACCOUNTS}; `cantrail token issue` makes tokens.", flush=True)
         return
-    people: list[dict[str, Any]] = json.loads(accounts.read_text(encoding="utf-8"))
-    print("To submit and decide, send a token as `Authorization: Bearer TOKEN`:\n")
+    people = _people(folder)
+    print("To submit and decide, sign in on its pages, or send a token as `Authorization: Bearer TOKEN`:\n")
+    print(f"  {'role':<12} {'name':<15} {'password':<22} token")
     for role, count in SHOWN.items():
         for each in [each for each in people if each["role"] == role][:count]:
-            print(f"  {each['role']:<12} {each['name']:<15} {each['token']}")
-    print(f"\nEverybody's are in {accounts}, with what each signs in with: a password, and for those who")
-    print("review the secret of their one-time passwords, for an authenticator.", flush=True)
+            print(f"  {each['role']:<12} {each['name']:<15} {each['password']:<22} {each['token']}")
+    print(f"""
+Who reviews also needs a one-time password, good for half a minute. For one of now:
+
+  cantrail demo --keep {where} --who quillon
+
+Everybody's are in {accounts}.""")
+    sys.stdout.flush()
+
+
+def _people(folder: Path) -> list[dict[str, Any]]:
+    found: list[dict[str, Any]] = json.loads((folder / ACCOUNTS).read_text(encoding="utf-8"))
+    return found
+
+
+def _tell_of(name: str, folder: Path | None) -> None:
+    import pyotp
+
+    if folder is None or not (folder / ACCOUNTS).exists():
+        raise typer.BadParameter(
+            f"say with --keep where the demo is; its {ACCOUNTS} tells who is in it", param_hint="--who"
+        )
+    people = {each["name"]: each for each in _people(folder)}
+    if name not in people:
+        raise typer.BadParameter(f"{name!r} is none of {', '.join(sorted(people))}", param_hint="--who")
+    each = people[name]
+    print(f"name               {name}")
+    print(f"password           {each['password']}")
+    if each["one_time_password"] is not None:
+        print(f"one-time password  {pyotp.TOTP(each['one_time_password']).now()}")

@@ -17,6 +17,7 @@ def show_options(shown: dict[str, Any]) -> None:
     if shown["alternatives"]:
         paragraph(f"The same load on the racks that fit this vehicle, in {unit}; * is the one you asked about:")
         _table(shown["alternatives"], [_rack(each) for each in shown["alternatives"]], "rack")
+        _not_reviewed(shown["alternatives"])
     else:
         paragraph("No rack is recorded as fitting this vehicle.")
     if shown["not_compared"]:
@@ -34,6 +35,17 @@ def show_options(shown: dict[str, Any]) -> None:
     receipt = shown["receipt"]
     if receipt["method"]:
         print(f"\nAs of entry {receipt['as_of']}, method {receipt['method']}, {receipt['digest'][:23]}")
+
+
+def _not_reviewed(racks: list[dict[str, Any]]) -> None:
+    """The undecided claims that would lower what racks leave, each once; how much, the claim's own page says."""
+    found: dict[str, list[str]] = {}
+    for each in racks:
+        for lower in each["unreviewed_lower"]:
+            found.setdefault(lower["claim"], []).append(each["carriers"][0])
+    for claim, on in found.items():
+        where = "all of these" if len(on) == len(racks) else ", ".join(on)
+        say(f"Not reviewed yet: {claim} would lower {where}. It changes nothing so far.")
 
 
 def show_ways(shown: dict[str, Any]) -> None:
@@ -98,6 +110,8 @@ def _rack(option: dict[str, Any]) -> str:
         told.append(fixing.get(option["fixing"], f"on {option['fixing']}"))
     if not option.get("confirmed", True):
         told.append("not confirmed to fit")
+    if option.get("off_road_unsaid"):
+        told.append("off road not known")
     return ", ".join(told)
 
 

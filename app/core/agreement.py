@@ -49,12 +49,12 @@ def agreeing_roots(claim: ClaimFacts, facts: Facts, without: frozenset[str]) -> 
     heard = set(facts.roots_of(claim))
     found: list[str] = []
     # What is worked back comes last: it is silent where any of its pages has been heard.
-    for other in sorted(comparable(claim, facts.standing()), key=lambda each: each.derivation is not None):
+    for other, excesses in sorted(_beside(claim, facts), key=lambda each: each[0].derivation is not None):
         if (
             other.state is State.APPROVED
             and len(other.approvals) >= APPROVALS_TO_SET
             and other.statement.bound is not against
-            and set(_excesses(other, claim, facts)) == {0}
+            and set(excesses) == {0}
         ):
             roots = facts.roots_of(other, without=without)
             if other.derivation is None or not heard & roots.keys():
@@ -71,8 +71,28 @@ def voices(claim: ClaimFacts, roots: dict[str, bool]) -> list[str]:
 
 def contradicts(other: ClaimFacts, claim: ClaimFacts, facts: Facts) -> bool:
     """Whether another claim says less than a claim does, by more than half a kilogram."""
+    return _says_less(other, claim, _excesses(other, claim, facts))
+
+
+def contradicting(claim: ClaimFacts, facts: Facts) -> Iterator[ClaimFacts]:
+    """The comparable claims that stand and say less than a claim does."""
+    return (other for other, excesses in _beside(claim, facts) if _says_less(other, claim, excesses))
+
+
+def _says_less(other: ClaimFacts, claim: ClaimFacts, excesses: list[int]) -> bool:
     permits_more = Bound.AT_MOST if claim.statement.quantity is Quantity.OWN_MASS else Bound.AT_LEAST
-    return other.statement.bound is not permits_more and max(_excesses(other, claim, facts)) > 0
+    return other.statement.bound is not permits_more and max(excesses) > 0
+
+
+def _beside(claim: ClaimFacts, facts: Facts) -> list[tuple[ClaimFacts, list[int]]]:
+    """The comparable claims that stand, each with by how much a claim goes beyond it. A claim is explained once for each
+    of its roots, and they are the same each time."""
+    key = ("beside", claim.id)
+    known: tuple[ClaimFacts, list[tuple[ClaimFacts, list[int]]]] | None = facts.memory.get(key)
+    if known is None or known[0] is not claim:
+        found = [(other, _excesses(other, claim, facts)) for other in comparable(claim, facts.standing())]
+        known = facts.memory[key] = claim, found
+    return known[1]
 
 
 def _excesses(other: ClaimFacts, claim: ClaimFacts, facts: Facts) -> list[int]:

@@ -14,6 +14,7 @@ class Submitted(StrEnum):
     DOCUMENTS = "documents"
     SUBJECTS = "subjects"
     ENQUIRIES = "enquiries"
+    SET_ASIDE = "set_aside"
 
 
 A_DAY: Final[dict[Submitted, int]] = {
@@ -21,6 +22,7 @@ A_DAY: Final[dict[Submitted, int]] = {
     Submitted.DOCUMENTS: 80,
     Submitted.SUBJECTS: 40,
     Submitted.ENQUIRIES: 40,
+    Submitted.SET_ASIDE: 20,
 }
 """How much in a day by somebody none of whose claims was approved yet."""
 

@@ -1,15 +1,18 @@
 """The same load on other racks and on other roads: what each leaves, beside what was asked."""
 
 from collections.abc import Iterable, Sequence
-from typing import Literal
+from typing import Final, Literal
 
 import msgspec
 
-from app.core.asking import Request, built_in, compatible, notes, set_up
-from app.core.budget import Budget, Load, load_of, load_up, stack_up
+from app.core.asking import BudgetAnswer, Request, built_in, compatible, notes, set_up, unreviewed
+from app.core.budget import Budget, Load, Part, Setup, load_of, load_up, stack_up
 from app.core.claim import Condition
+from app.core.conditions import OFF_ROAD_NOT_RECORDED
+from app.core.confidence import SETS_AT
 from app.core.entries import FitmentAdded
 from app.core.given import GivenPart
+from app.core.refusal import Unreviewed
 from app.core.roof import roof
 from app.core.scope import Context
 from app.core.scoring import Dossier, FitmentFigures
@@ -27,10 +30,13 @@ class Fit(msgspec.Struct, frozen=True):
 
 
 class Worked(msgspec.Struct, frozen=True):
-    """A budget, and what is to be said of the figures that it is from."""
+    """A budget, and what is to be said of the figures that it is from: the undecided claims that would lower it, and
+    whether it is for unsealed roads with a rack of which nobody knows what it bears there."""
 
     budget: Budget
     notes: tuple[str, ...]
+    unreviewed_lower: tuple[Unreviewed, ...]
+    off_road_unsaid: bool
 
 
 class Alternative(msgspec.Struct, frozen=True):
@@ -82,14 +88,40 @@ def work_out(request: Request, load: Load) -> Worked:
         claimed = tuple(each for each in compatible(request.vehicle, request) if each[1].figures.limits)
         found = roof(request.vehicle, request.context, request.condition, request.demand, claimed)
     setup = set_up(request, found)
-    return Worked(load_up(stack_up(setup), load), notes(setup))
+    return Worked(
+        load_up(stack_up(setup), load),
+        notes(setup),
+        tuple(dict.fromkeys(unreviewed(request, setup))),
+        _off_road_unsaid(request, setup),
+    )
+
+
+def as_worked(request: Request, answer: BudgetAnswer) -> Worked:
+    """The same of a request that was answered already."""
+    stacked = answer.stacked
+    return Worked(answer.budget, stacked.notes, stacked.unreviewed_lower, _off_road_unsaid(request, stacked.setup))
+
+
+def _off_road_unsaid(request: Request, setup: Setup) -> bool:
+    if request.condition is not Condition.OFF_ROAD:
+        return False
+    sets_at = min(request.demand, SETS_AT)
+    return any(_is_silent(*each, sets_at) for each in zip(request.carriers, setup.carriers, strict=True))
+
+
+def _is_silent(carrier: Dossier | GivenPart, stacked: Part, sets_at: float) -> bool:
+    """Whether an on-road rating stands in for a rack, and no factor that sets tells what becomes of it off-road. Its
+    makers may not have looked: it is not better than a rack whose makers did, and took something off."""
+    figures = carrier.figures if isinstance(carrier, Dossier) else carrier.figures()
+    known = any(not factor.dead and factor.confidence >= sets_at for _, factor in figures.factors)
+    return OFF_ROAD_NOT_RECORDED in stacked.rating.notes and not known
 
 
 def alternatives(request: Request, racks: Iterable[tuple[Fit, Dossier, Dossier | None]]) -> list[Alternative]:
     """The load of a request on each of some racks: a fit, its carrier and the fixing that it names.
 
-    First what is sure, by what it leaves, the most first; then where it is not confirmed that the rack fits, or the
-    fixing is not said; then where a figure is not known.
+    First what is sure, by what it leaves, the most first; then where nobody knows what the rack bears off-road; then
+    where it is not confirmed that it fits, or the fixing is not said; then where a figure is not known.
     """
     load = load_of((*request.items, *request.people))
     found: dict[tuple[str, str | None], Alternative] = {}
@@ -123,9 +155,14 @@ def rack_of(request: Request) -> tuple[tuple[str, ...], str | None]:
     return carriers, "built_in" if request.fixing == "built_in" or built_in(request) else None
 
 
+LAST: Final = 4
+"""More than all doubts together."""
+
+
 def _worst_last(each: Alternative) -> tuple[int, int, bool, int, str, str]:
     stack = each.worked.budget.stack
-    doubt = 2 if stack.raw is None else int(not each.fit.confirmed or stack.fixing_unsaid)
+    unsure = not each.fit.confirmed or stack.fixing_unsaid
+    doubt = LAST if stack.raw is None else 2 * unsure + each.worked.off_road_unsaid
     return doubt, -(stack.raw or 0), not stack.vetted, stack.mass, each.fit.carrier, each.fixing or ""
 
 
@@ -140,11 +177,13 @@ def in_conditions(request: Request) -> list[InCondition]:
     return found
 
 
-def difference(one: Budget, other: Budget) -> int | None:
-    """How much more cargo the first allows than the second, whatever is then carried; None where either is not known."""
-    if one.stack.raw is None or other.stack.raw is None:
+def difference(one: Worked, other: Worked) -> int | None:
+    """How much more cargo the first allows than the second, whatever is then carried; None where either is not known, or
+    what the rack bears off-road is of one of them only."""
+    more, less = one.budget.stack.raw, other.budget.stack.raw
+    if more is None or less is None or one.off_road_unsaid != other.off_road_unsaid:
         return None
-    return one.stack.raw - other.stack.raw
+    return more - less
 
 
 def fits_surely(budget: Budget) -> bool:

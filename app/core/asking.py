@@ -120,7 +120,7 @@ def _stack_answer(request: Request, key: Hashable | None) -> StackAnswer:
         stack,
         tuple(_questions(setup, stack, found.open)) if found and found.open else (),
         tuple(_refusals(request, setup)),
-        tuple(dict.fromkeys(_unreviewed(request, setup))),
+        tuple(dict.fromkeys(unreviewed(request, setup))),
         tuple(dict.fromkeys(_conflicts(request, setup))),
         _estimate(request, setup),
         notes(setup),
@@ -273,12 +273,11 @@ def _stacked_parts(request: Request, setup: Setup) -> Iterable[tuple[Dossier | G
     yield from zip(request.carriers, setup.carriers, strict=True)
 
 
-def _unreviewed(request: Request, setup: Setup) -> Iterable[Unreviewed]:
+def unreviewed(request: Request, setup: Setup) -> Iterable[Unreviewed]:
+    """The undecided claims on what is asked about that would lower its answer; each may be named more than once."""
     vehicle = request.vehicle
     if vehicle is not None and setup.roof is not None:
-        yield from unreviewed_limits(
-            vehicle.figures, request.context, vehicle.record.range, request.condition, setup.roof, is_roof=True
-        )
+        yield from _unreviewed_on_roof(vehicle, request, setup.roof)
         for fitment in vehicle.fitments:
             for fitted in setup.fitments:
                 if fitted.id == fitment.id:
@@ -296,6 +295,17 @@ def _unreviewed(request: Request, setup: Setup) -> Iterable[Unreviewed]:
                 whose.figures, UNKNOWN, whose.record.range, request.condition, stacked.rating, is_roof=False
             )
             yield from unreviewed_masses(whose.figures.masses, stacked.mass)
+
+
+def _unreviewed_on_roof(vehicle: Dossier, request: Request, ruling: Ruling) -> tuple[Unreviewed, ...]:
+    """Those on the roof, found once for all racks that are compared on it."""
+    return remembered(
+        vehicle,
+        ("unreviewed", request.condition, request.demand, request.context),
+        lambda: unreviewed_limits(
+            vehicle.figures, request.context, vehicle.record.range, request.condition, ruling, is_roof=True
+        ),
+    )
 
 
 def _conflicts(request: Request, setup: Setup) -> Iterable[Conflict]:

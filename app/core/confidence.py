@@ -9,7 +9,7 @@ from collections.abc import Callable, Iterable, Iterator
 
 import msgspec
 
-from app.core.agreement import agreeing_roots, comparable, contradicts, voices
+from app.core.agreement import agreeing_roots, contradicting, voices
 from app.core.claim import (
     Basis,
     Quantity,
@@ -257,18 +257,25 @@ def _contradiction(claim: ClaimFacts, facts: Facts, without: frozenset[str], met
     """
     weights: dict[str, float] = {}
     own = facts.roots_of(claim, settled=True)
-    for other in comparable(claim, facts.standing()):
-        if not contradicts(other, claim, facts):
-            continue
+    for other in contradicting(claim, facts):
         roots = facts.roots_of(other, without=without, settled=True)
-        points = _intrinsic(other, facts, dict.fromkeys(roots, True), method)
-        lasting = (each.points for each in points if not each.code.startswith(PASSING))
-        worth = 1 / (1 + math.exp(-math.fsum(lasting)))
+        worth = _lasting_worth(other, facts, roots, method)
         for root in roots:
             if root not in own:
                 weights[root] = max(weights.get(root, 0.0), worth)
     for root, worth in weights.items():
         yield Point("contradiction.lower_root", method.points["contradiction.lower_root"] * worth, root)
+
+
+def _lasting_worth(claim: ClaimFacts, facts: Facts, roots: dict[str, bool], method: Method) -> float:
+    """What a claim is worth by itself, whatever has weakened it since, where its roots are held if it has any."""
+    key = ("worth", claim.id, bool(roots), method.version)
+    if key not in facts.memory:
+        points = _intrinsic(claim, facts, dict.fromkeys(roots, True), method)
+        lasting = (each.points for each in points if not each.code.startswith(PASSING))
+        facts.memory[key] = 1 / (1 + math.exp(-math.fsum(lasting)))
+    worth: float = facts.memory[key]
+    return worth
 
 
 # The caps

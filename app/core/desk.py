@@ -12,7 +12,7 @@ from typing import Final
 
 import msgspec
 
-from app.core.claim import Bound, Condition, Quantity, SourceType, factor_of, limit_pair, mass_of
+from app.core.claim import Bound, Condition, Quantity, SourceType, Subject, factor_of, limit_pair, mass_of
 from app.core.dossier import Facts
 from app.core.lifecycle import BINDING, DEAD, UNDECIDED, State
 from app.core.mass import Counts
@@ -169,6 +169,11 @@ def lowers(claim: ClaimFacts, facts: Facts) -> bool:
             return bool(vetted) and factor_of(claim.statement) < min(factors, default=2)
         case Quantity.ROOF_LIMIT | Quantity.LOAD_RATING:
             return claim.statement.bound is not Bound.AT_LEAST and _less(claim, same, facts)
+
+
+def may_be_lowered(facts: Facts, subject: Subject) -> bool:
+    """Whether two reviewers approved anything about a subject that a new claim could lower."""
+    return any(each.subject == subject and len(each.approvals) >= APPROVALS_TO_SET for each in facts.standing())
 
 
 def _vetted_beside(other: ClaimFacts, claim: ClaimFacts) -> bool:

@@ -1,6 +1,7 @@
 """Fold entries, up to any point, into what the rules need: records, claims, documents and the method in force."""
 
-from collections.abc import Iterable
+from collections.abc import Hashable, Iterable
+from typing import Any
 
 import msgspec
 
@@ -32,7 +33,8 @@ __all__ = [
 
 
 class Facts:
-    """Everything that a set of entries says, as of the last of them."""
+    """Everything that a set of entries says, as of the last of them. `memory` is for what is worked out from it, which
+    holds until the next entry."""
 
     def __init__(self) -> None:
         self.seq = 0
@@ -48,12 +50,14 @@ class Facts:
         self._fitted: dict[Subject, entries.FitmentAdded] = {}
         self._roots: dict[bool, dict[str, str]] = {}
         self._standing: list[ClaimFacts] | None = None
+        self.memory: dict[Hashable, Any] = {}
 
     def apply(self, entry: Entry) -> None:
         """Take in the next entry. What this set does not hold the beginning of is passed over."""
         self.seq = max(self.seq, entry.seq)
         self._standing = None
         self._roots = {}
+        self.memory = {}
         payload = entry.payload
         record = record_of(entry)
         if record is not None:

@@ -10,10 +10,12 @@ text (headings stand above, so before it lines are not counted). A roof limit ne
 (or a weight), a rating one for a load, an own mass one for a weight or mass, a factor one for rough roads. A nought may
 also be said in words ("not permitted"), near a word for the roof or, for a rating, for a load.
 
-Of several places, one with the stated unit printed comes first, then one with the other unit, then one under a heading (of
-the stated unit, then of the other) or in words; of those alike the one nearest to words of all its groups; then the first.
+Of several places, one among the words that the citation quotes comes first; then one with the stated unit printed, then one
+with the other unit, then one under a heading (of the stated unit, then of the other) or in words; of those alike the one
+nearest to words of all its groups; then the first. What is quoted never makes a figure found that would not be without it.
 """
 
+import re
 from bisect import bisect_left, bisect_right
 from collections.abc import Iterator
 from itertools import accumulate
@@ -31,6 +33,8 @@ REACH: Final = 300
 LINES_AFTER: Final = 3
 LONGEST_SNIPPET: Final = 160
 _LONGEST_WORD: Final = 60
+_LONGEST_QUOTE: Final = 200
+_QUOTED_WORD: Final = re.compile(r"[^\W_]+")
 
 Needs = tuple[frozenset[Group], ...]
 """For each word that a figure needs near it, the groups of which it may be one."""
@@ -74,9 +78,12 @@ class _Mentions(msgspec.Struct, frozen=True):
     ends: tuple[int, ...]
 
 
-def look_for(statement: Statement, page: Page, language: str | None) -> tuple[PageOutcome, Found | None]:
+def look_for(
+    statement: Statement, page: Page, language: str | None, quote: str | None = None
+) -> tuple[PageOutcome, Found | None]:
     """Whether a statement's figure stands on a page near its words, and its best place there. `language` is the
-    document's, as two letters; the words of all languages are taken where it is None or has none here.
+    document's, as two letters; the words of all languages are taken where it is None or has none here. `quote` is what
+    the citation says is written there.
 
     Raises `invalid` where what is stated is no mass, or no factor; never for a page.
     """
@@ -84,7 +91,7 @@ def look_for(statement: Statement, page: Page, language: str | None) -> tuple[Pa
     text = "".join(pieces)
     words = vocabulary(language)
     places = list(_places(text, statement, words, language))
-    best = _best(text, places, words)
+    best = _best(text, places, words, _quoted(text, quote or ""))
     if best is None:
         if places:
             return PageOutcome.APART, None
@@ -119,11 +126,21 @@ def _places(text: str, statement: Statement, words: Vocabulary, language: str | 
 # Nearness
 
 
-def _best(text: str, places: list[tuple[Place, Needs]], words: Vocabulary) -> tuple[Place, _Near] | None:
+def _quoted(text: str, quote: str) -> list[tuple[int, int]]:
+    """Where the words of a quote stand in folded text, one after the other, whatever marks and spaces are between."""
+    said = _QUOTED_WORD.findall("".join(fold_characters(quote[:_LONGEST_QUOTE])))
+    if not said:
+        return []
+    return [each.span() for each in re.finditer(r"[\W_]{1,40}".join(map(re.escape, said)), text)]
+
+
+def _best(
+    text: str, places: list[tuple[Place, Needs]], words: Vocabulary, quoted: list[tuple[int, int]]
+) -> tuple[Place, _Near] | None:
     """The best place that has its words near, with the first of them."""
     lines = _lines(text)
     mentions: dict[frozenset[Group], _Mentions] = {}
-    best: tuple[tuple[int, int, int, int], Place, _Near] | None = None
+    best: tuple[tuple[bool, int, int, int, int], Place, _Near] | None = None
     for place, needs in places:
         near = []
         for groups in needs:
@@ -133,7 +150,8 @@ def _best(text: str, places: list[tuple[Place, Needs]], words: Vocabulary) -> tu
         told = [each for each in near if each is not None]
         if len(told) < len(near):
             continue
-        order = (place.rank, max(each.distance for each in told), place.start, place.end)
+        elsewhere = not any(start <= place.start and place.end <= end for start, end in quoted)
+        order = (elsewhere, place.rank, max(each.distance for each in told), place.start, place.end)
         if best is None or order < best[0]:
             best = order, place, told[0]
     return None if best is None else best[1:]

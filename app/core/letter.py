@@ -68,7 +68,7 @@ def letter(
     unknown = [each for each in conditions if each not in known]
     subject = words.subject.format(vehicle=_name(vehicle), years=_years(vehicle.years, words))
     questions = tuple(_questions(unknown, words))
-    confirm = [f"{words.when[each]}: {_figure(known[each], words)}" for each in conditions if each in known]
+    confirm = [f"{words.when[each]}{words.colon} {_figure(known[each], words)}" for each in conditions if each in known]
     lines = [
         *_paragraph(f"{words.place_and_date} {SPACE_TO_WRITE}"),
         *_paragraph(f"{words.to} {SPACE_TO_WRITE if to is None else _printable(to)}"),

@@ -42,6 +42,7 @@ class Words(msgspec.Struct, frozen=True, kw_only=True):
     farewell: str
     sender: str
     decimal_point: str
+    colon: str = ":"
 
 
 _ENGLISH: Final = Words(
@@ -191,6 +192,7 @@ _FRENCH: Final = Words(
     farewell="Veuillez agréer, Madame, Monsieur, mes salutations distinguées.",
     sender="(nom et adresse)",
     decimal_point=",",
+    colon=" :",
 )
 
 _SPANISH: Final = Words(

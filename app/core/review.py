@@ -68,13 +68,14 @@ class RejectionCode(StrEnum):
 
 
 class Reading(msgspec.Struct, frozen=True):
-    """A reviewer's blind reading, and in what the claim goes beyond it."""
+    """A reviewer's blind reading, and in what the claim goes beyond it; of what is worked back, the rows too."""
 
     id: str
     reviewer: str
     statement: Statement
     differences: tuple[str, ...]
     at: str
+    derivation: Derivation | None = None
 
     @property
     def matches(self) -> bool:
@@ -218,9 +219,8 @@ def advance(claim: ClaimFacts, entry: Entry) -> ClaimFacts:
         ):
             return _evidenced(claim, entry, evidencing)
         case entries.ReadingKeyed() as keyed:
-            reading = Reading(
-                named(entries.REVIEW, entry.seq), entry.actor, keyed.statement, keyed.differences, entry.at
-            )
+            id = named(entries.REVIEW, entry.seq)
+            reading = Reading(id, entry.actor, keyed.statement, keyed.differences, entry.at, keyed.derivation)
             return msgspec.structs.replace(claim, readings=(*claim.readings, reading))
         case entries.ClaimDecided() as decided:
             return _decided(claim, entry, decided)

@@ -176,10 +176,11 @@ def joined(fitment: Dossier, carrier: Dossier) -> Dossier:
 
 def score(facts: Facts, subject: Subject) -> dict[str, ScoredClaim]:
     """Score every claim on one subject."""
-    return {claim.id: _scored(claim, facts) for claim in facts.claims_on(subject)}
+    return {claim.id: score_one(claim, facts) for claim in facts.claims_on(subject)}
 
 
-def _scored(claim: ClaimFacts, facts: Facts) -> ScoredClaim:
+def score_one(claim: ClaimFacts, facts: Facts) -> ScoredClaim:
+    """Score one claim: where there are very many on a subject, a small part of scoring them all."""
     explanation = explain(claim, facts)
     return ScoredClaim(claim, explanation, _candidate(claim, explanation, facts))
 

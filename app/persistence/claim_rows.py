@@ -3,12 +3,12 @@
 from collections.abc import Sequence
 from typing import Any, Final
 
-from sqlalchemy import Connection, bindparam, insert, update
+from sqlalchemy import Connection, bindparam, update
 
 from app.core import entries
 from app.core.entries import Entry
 from app.core.review import ClaimFacts, years_after
-from app.persistence.base import table_of
+from app.persistence.base import adding_to, table_of
 from app.persistence.models import (
     Citation,
     Claim,
@@ -26,7 +26,7 @@ from app.persistence.session import WriteSession
 def write(session: WriteSession, claim: ClaimFacts) -> None:
     """Write a claim of which the tables say nothing yet, whole."""
     connection = session.connection()
-    connection.execute(insert(table_of(Claim)), {"id": claim.id, **_row(claim)})
+    connection.execute(adding_to(Claim), {"id": claim.id, **_row(claim)})
     _take(connection, claim)
     _insert(connection, Citation, claim.citations, claim=claim.id)
     _insert(connection, Reading, claim.readings, claim=claim.id)
@@ -67,7 +67,7 @@ def _take(connection: Connection, claim: ClaimFacts) -> None:
     subjects = () if claim.derivation is None else sorted(claim.derivation.subjects)
     if subjects:
         rows = [{"claim": claim.id, "subject_kind": each.kind, "subject_id": each.id} for each in subjects]
-        connection.execute(insert(table_of(TakenInput)), rows)
+        connection.execute(adding_to(TakenInput), rows)
 
 
 def _look(connection: Connection, claim: ClaimFacts, citation: str) -> None:
@@ -120,4 +120,4 @@ def _insert(connection: Connection, row: type[Row], facts: Sequence[Any], **ids:
     table = table_of(row)
     rows = [{name: getattr(fact, name) for name in fact.__struct_fields__ if name in table.c} | ids for fact in facts]
     if rows:
-        connection.execute(insert(table), rows)
+        connection.execute(adding_to(row), rows)

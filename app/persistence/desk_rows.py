@@ -4,7 +4,7 @@ no entry tells: it is worked out when they are written, and again when counts co
 from collections.abc import Iterable
 from typing import Any, Final
 
-from sqlalchemy import bindparam, delete, insert, update
+from sqlalchemy import bindparam, delete, update
 
 from app.core import entries
 from app.core.claim import Quantity, Subject, SubjectKind
@@ -13,7 +13,7 @@ from app.core.entries import Entry
 from app.core.lifecycle import BINDING, UNDECIDED
 from app.core.review import ClaimFacts
 from app.core.sketch import WORTH_COMPARING
-from app.persistence.base import table_of
+from app.persistence.base import adding_to, table_of
 from app.persistence.models import DeskWork
 from app.persistence.queries import desk as queries
 from app.persistence.queries import documents
@@ -166,7 +166,7 @@ def _add(session: WriteSession, due: list[Due], *, about: dict[str, Any], lowers
         )
         for each in due
     ]
-    session.connection().execute(insert(_WORK), rows)
+    session.connection().execute(adding_to(DeskWork), rows)
 
 
 def is_newcomer(session: WriteSession, account: str) -> bool:

@@ -4,12 +4,18 @@ from collections.abc import Collection
 from datetime import datetime
 from typing import Final
 
-from sqlalchemy import delete, update
+from sqlalchemy import bindparam, delete, update
 from sqlmodel import col
 
 from app.core.claim import Quantity, Subject
+from app.persistence.base import table_of
 from app.persistence.models import AskedCount, DayTally, DeskHold
 from app.persistence.session import WriteSession
+
+_HOLD: Final = table_of(DeskHold).c
+_LET_GO: Final = delete(table_of(DeskHold)).where(
+    _HOLD.about.in_(bindparam("abouts", expanding=True)), _HOLD.account == bindparam("of")
+)
 
 _MOST: Final = 2**31 - 1
 """The largest number that PostgreSQL's INTEGER holds."""
@@ -29,7 +35,9 @@ def release(session: WriteSession, *, kind: str, about: str, account: str, now: 
 
 def let_go(session: WriteSession, *, abouts: Collection[str], account: str) -> None:
     """Take all work about some things out of somebody's hands."""
-    session.exec(delete(DeskHold).where(col(DeskHold.about).in_(abouts), col(DeskHold.account) == account))
+    session.connection().execute(_LET_GO, {"abouts": list(abouts), "of": account})
+    for seen in [each for each in session.identity_map.values() if isinstance(each, DeskHold)]:
+        session.expunge(seen)
 
 
 def forget_holds(session: WriteSession, *, before: datetime) -> None:

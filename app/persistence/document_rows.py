@@ -2,12 +2,12 @@
 
 from typing import Any
 
-from sqlalchemy import insert, update
+from sqlalchemy import update
 
 from app.core import entries
 from app.core.entries import Entry, named
-from app.persistence.base import table_of
-from app.persistence.models import CopyJudgement, Document, Sketch, Snapshot
+from app.persistence.base import adding_to, table_of
+from app.persistence.models import CopyJudgement, Document, Row, Sketch, Snapshot
 from app.persistence.session import WriteSession
 
 Documentary = (
@@ -75,11 +75,11 @@ def _read(session: WriteSession, read: entries.PagesRead) -> None:
     changed = session.connection().execute(first.values(values))
     if changed.rowcount and read.sketch:
         rows = [{"document": read.document, "number": number} for number in dict.fromkeys(read.sketch)]
-        session.connection().execute(insert(table_of(Sketch)), rows)
+        session.connection().execute(adding_to(Sketch), rows)
 
 
-def _insert(session: WriteSession, row: type[Any], values: dict[str, Any]) -> None:
-    session.connection().execute(insert(table_of(row)), values)
+def _insert(session: WriteSession, row: type[Row], values: dict[str, Any]) -> None:
+    session.connection().execute(adding_to(row), values)
 
 
 def _update(session: WriteSession, document: str, **values: Any) -> None:

@@ -2,12 +2,12 @@
 
 from typing import Any, Final
 
-from sqlalchemy import insert, update
+from sqlalchemy import update
 
 from app.core.enquiry import Enquiry, enquiry_facts, enquiry_named_by
 from app.core.entries import ENQUIRY, EnquiryClosed, EnquiryLapsed, EnquiryOpened, Entry, named
 from app.persistence import ledger, models
-from app.persistence.base import table_of
+from app.persistence.base import adding_to, table_of
 from app.persistence.session import WriteSession
 
 Enquiring = EnquiryOpened | EnquiryClosed | EnquiryLapsed
@@ -20,7 +20,7 @@ def write(session: WriteSession, entry: Entry, payload: Enquiring) -> None:
     enquiry = enquiry_facts(ledger.entries_of(session, streams=[f"enquiry:{id}"], up_to=entry.seq))
     table = table_of(models.Enquiry)
     if enquiry.seq == entry.seq:
-        session.connection().execute(insert(table), _row(enquiry))
+        session.connection().execute(adding_to(models.Enquiry), _row(enquiry))
     else:
         session.connection().execute(update(table).where(table.c.id == id).values(_row(enquiry)))
 

@@ -5,7 +5,7 @@ from datetime import datetime
 from typing import Final
 
 import rfc8785
-from sqlalchemy import bindparam, func, insert, update
+from sqlalchemy import bindparam, func, update
 from sqlalchemy import select as pick
 from sqlmodel import col, select
 
@@ -14,14 +14,15 @@ from app.core.entries import Entry, Payload
 from app.core.errors import CantrailError, Kind
 from app.core.merkle import leaf_hash
 from app.persistence import tree
-from app.persistence.base import table_of, utc_text
+from app.persistence.base import adding_to, table_of, utc_text
 from app.persistence.models import MAX_BODY, LedgerEntry, LedgerHead, LedgerStream
 from app.persistence.session import AnySession, WriteSession
 
 _HEAD: Final = pick(table_of(LedgerHead).c.seq, table_of(LedgerHead).c.at, table_of(LedgerHead).c.tops)
+_HEAD_SEQ: Final = pick(table_of(LedgerHead).c.seq)
 _LAST: Final = pick(func.max(table_of(LedgerEntry).c.seq))
-_ADD_ENTRY: Final = insert(table_of(LedgerEntry))
-_ADD_STREAM: Final = insert(table_of(LedgerStream))
+_ADD_ENTRY: Final = adding_to(LedgerEntry)
+_ADD_STREAM: Final = adding_to(LedgerStream)
 _BUMP_HEAD: Final = update(table_of(LedgerHead))
 
 _LAST_POSSIBLE: Final = 2**31 - 1
@@ -89,7 +90,8 @@ def append(session: WriteSession, *, actor: str, now: datetime, streams: Sequenc
 
 def head(session: AnySession) -> int:
     """The number of the last entry; 0 before the first."""
-    return session.exec(select(LedgerHead.seq)).one()
+    seq: int = session.connection().execute(_HEAD_SEQ).scalar_one()
+    return seq
 
 
 def last_seq(session: AnySession) -> int:

@@ -4,7 +4,7 @@ from collections.abc import Collection, Iterable
 from typing import Any, Final
 
 import msgspec
-from sqlalchemy import delete, insert, select, update
+from sqlalchemy import delete, select, update
 
 from app.core import entries
 from app.core.claim import Subject, SubjectKind
@@ -14,7 +14,7 @@ from app.core.placement import PlacementKind, PlacementState
 from app.core.record import CONFIRMATIONS
 from app.core.review import ClaimFacts
 from app.persistence import desk_rows, ledger
-from app.persistence.base import table_of
+from app.persistence.base import adding_to, table_of
 from app.persistence.models import (
     Carrier,
     Claim,
@@ -91,7 +91,7 @@ def stand_behind(session: WriteSession, subject: Subject, reviewers: Iterable[st
     connection.execute(delete(table).where(table.c.subject_kind == subject.kind, table.c.subject_id == subject.id))
     rows = [{"subject_kind": subject.kind, "subject_id": subject.id, "reviewer": each} for each in reviewers]
     if rows:
-        connection.execute(insert(table), rows)
+        connection.execute(adding_to(StandingConfirmation), rows)
     _set_record(session, subject, {"confirmed": len(rows) >= CONFIRMATIONS})
 
 
@@ -122,7 +122,7 @@ def _set_record(session: WriteSession, subject: Subject, said: dict[str, Any]) -
 def _correct(session: WriteSession, entry: Entry, payload: entries.RecordCorrected) -> None:
     subject, said = payload.subject, payload.record
     session.connection().execute(
-        insert(table_of(Correction)),
+        adding_to(Correction),
         {
             "seq": entry.seq,
             "subject_kind": subject.kind,
@@ -167,7 +167,7 @@ def _propose(
         "state": PlacementState.PROPOSED,
         **more,
     }
-    session.connection().execute(insert(table_of(Placement)), row)
+    session.connection().execute(adding_to(Placement), row)
 
 
 def _propose_undoing(session: WriteSession, entry: Entry, payload: entries.UndoingProposed) -> None:

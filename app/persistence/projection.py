@@ -4,13 +4,13 @@ from collections.abc import Callable, Sequence
 from datetime import datetime
 from typing import Any, Final
 
-from sqlalchemy import delete, insert, text
+from sqlalchemy import delete, text
 
 from app.core import entries
 from app.core.entries import Entry, Payload, named
 from app.core.review import ClaimFacts, claim_facts, claim_named_by
 from app.persistence import claim_rows, desk_rows, document_rows, enquiry_rows, ledger, placement_rows
-from app.persistence.base import table_of
+from app.persistence.base import adding_to, table_of
 from app.persistence.models import (
     Carrier,
     Citation,
@@ -101,7 +101,7 @@ def rebuild(session: WriteSession, *, progress: Callable[[int, int], None] | Non
         if progress is not None and entry.seq % _PROGRESS_EVERY == 0:
             progress(entry.seq - len(claims), last)
     for done, claim in enumerate(claims, start=last - len(claims) + 1):
-        facts = _claim_facts(session, claim)
+        facts = claim_now(session, claim)
         claim_rows.write(session, facts)
         desk_rows.write(session, facts)
         if progress is not None and done % _PROGRESS_EVERY == 0:
@@ -117,8 +117,8 @@ def claim_touched(entry: Entry) -> str | None:
     return claim_named_by(entry.payload)
 
 
-def _claim_facts(session: WriteSession, claim: str) -> ClaimFacts:
-    """A claim from the fold of its whole stream, on the subject that it is on now."""
+def claim_now(session: WriteSession, claim: str) -> ClaimFacts:
+    """A claim by itself, from the fold of its whole stream, on the subject that it is on now."""
     facts = claim_facts(ledger.entries_of(session, streams=[f"claim:{claim}"], up_to=None))
     return placement_rows.at_home(session, facts)
 
@@ -127,7 +127,7 @@ def project(session: WriteSession, entry: Entry) -> None:
     """Bring the tables up to one entry, the last of the ledger or the next of a rebuild."""
     claim = claim_touched(entry)
     if claim is not None:
-        facts = _claim_facts(session, claim)
+        facts = claim_now(session, claim)
         claim_rows.write_last(session, facts, entry)
         desk_rows.write(session, facts)
         return
@@ -187,15 +187,14 @@ def _said(payload: Payload) -> dict[str, Any]:
 def _insert(session: WriteSession, row: type[Row], said: dict[str, Any], **more: Any) -> None:
     table = table_of(row)
     confirmed = {"confirmed": False} if "confirmed" in table.c else {}
-    session.connection().execute(insert(table), {**said, **more, **confirmed})
+    session.connection().execute(adding_to(row), {**said, **more, **confirmed})
 
 
 def _confirm(session: WriteSession, entry: Entry, payload: entries.RecordConfirmed) -> None:
     subject = payload.subject
-    checks = table_of(SubjectConfirmation)
     connection = session.connection()
     connection.execute(
-        insert(checks),
+        adding_to(SubjectConfirmation),
         {
             "seq": entry.seq,
             "subject_kind": subject.kind,

@@ -2,13 +2,17 @@
 
 from datetime import datetime
 from hashlib import sha256
+from typing import Final
 
-from sqlalchemy import delete, update
+from sqlalchemy import bindparam, delete, select, update
 from sqlmodel import col
 
 from app.core.permissions import Role
+from app.persistence.base import adding_to, table_of
 from app.persistence.models import Account, HeldText, IdempotencyKey, KeptReceipt, OutboxJob, Token
 from app.persistence.session import WriteSession
+
+_HELD: Final = select(table_of(HeldText).c.sha256).where(table_of(HeldText).c.sha256 == bindparam("of"))
 
 
 def add_account(session: WriteSession, *, id: str, name: str, role: Role, now: datetime) -> Account:
@@ -97,9 +101,9 @@ def forget_answers(session: WriteSession, *, before: datetime) -> None:
 def put_text(session: WriteSession, *, content: str) -> str:
     """Hold a text, and return its SHA-256. One that was taken down stays down."""
     digest = sha256(content.encode()).hexdigest()
-    if session.get(HeldText, digest) is None:
-        session.add(HeldText(sha256=digest, content=content))
-        session.flush()
+    connection = session.connection()
+    if connection.execute(_HELD, {"of": digest}).first() is None:
+        connection.execute(adding_to(HeldText), {"sha256": digest, "content": content})
     return digest
 
 

@@ -3,19 +3,19 @@
 from collections.abc import Callable
 from typing import Any, Final
 
-from sqlalchemy import Connection, bindparam, insert
+from sqlalchemy import Connection, bindparam
 from sqlalchemy import select as pick
 
 from app.core import merkle
 from app.core.errors import CantrailError, Kind
 from app.core.merkle import HASH_SIZE
-from app.persistence.base import table_of
+from app.persistence.base import adding_to, table_of
 from app.persistence.models import LedgerEntry, LedgerNode
 from app.persistence.session import AnySession
 
 _ENTRY: Final = table_of(LedgerEntry).c
 _NODE: Final = table_of(LedgerNode).c
-_ADD_NODE: Final = insert(table_of(LedgerNode))
+_ADD_NODE: Final = adding_to(LedgerNode)
 
 _LEAF: Final = pick(_ENTRY.leaf_hash).where(_ENTRY.seq == bindparam("end"))
 _INNER: Final = pick(_NODE.hash).where(_NODE.seq == bindparam("end"), _NODE.level == bindparam("level"))

@@ -100,6 +100,10 @@ class Answers:
             dossier = joined(found[0], found[1])
         return _figure(dossier, asked)
 
+    def dossier(self, subject: Subject) -> Dossier:
+        """What the answers about a subject come from, as of now. Raises not_found."""
+        return self._dossiers_for([subject], None)[0]
+
     def ready_budget(self, asked: BudgetIn) -> Answered | None:
         """A budget, if it needs no reading; else None."""
         if asked.as_of is not None:
@@ -156,7 +160,8 @@ class Answers:
     ) -> list[Dossier]:
         """The dossiers of some subjects, now or as of an entry."""
         if as_of is None:
-            return self._dossiers.get(subjects, further)
+            at_hand = None if further is not None else self._dossiers.at_hand(subjects)
+            return self._dossiers.get(subjects, further) if at_hand is None else at_hand
         return self._dossiers.as_of(subjects, self._entry(as_of), further)
 
     def _entry(self, as_of: int | str) -> int:

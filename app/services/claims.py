@@ -8,6 +8,7 @@ from app.core import entries
 from app.core.allowance import Submitted
 from app.core.claim import SourceType, Statement, Subject, factor_of, total_grams
 from app.core.derived import Derivation
+from app.core.desk import may_be_lowered
 from app.core.dossier import Facts
 from app.core.entries import named
 from app.core.errors import CantrailError, Kind, invalid
@@ -82,7 +83,8 @@ def submit(work: Work, new: NewClaim) -> str:
         _cite(work, id, citation, streams, later=False)
     if derivation is not None:
         work.enter(entries.ClaimDerived(claim=id, derivation=derivation), streams)
-    desk_order.entered(work.session, subject, id)
+    if may_be_lowered(facts, subject):
+        desk_order.entered(work.session, subject, id)
     return id
 
 
@@ -121,10 +123,10 @@ def withdraw(work: Work, claim_id: str) -> None:
 
 def claim_and_facts(session: AnySession, claim_id: str) -> tuple[ClaimFacts, Facts]:
     """A claim as the ledger has it, with the facts around its subject. Raises not_found."""
-    row = queries.claim(session, id=claim_id)
-    if row is None:
+    subject = queries.subject_of(session, claim=claim_id)
+    if subject is None:
         raise CantrailError(Kind.NOT_FOUND, "no_such_claim", f"There is no claim {claim_id!r}.")
-    facts, _ = facts_about(session, Subject(row.subject_kind, row.subject_id))
+    facts, _ = facts_about(session, subject)
     return facts.claims[claim_id], facts
 
 

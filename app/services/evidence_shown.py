@@ -67,9 +67,10 @@ def place_in(session: AnySession, document: str, page: str | None) -> CitedPlace
 
 
 def sheet(session: AnySession, store: EvidenceStore, document: str, number: int) -> Sheet:
-    """One page of a document, from 1. Raises not_found."""
+    """One page of a document, from 1. How many there are is known once it was read: before, there is the first. Raises
+    not_found."""
     row = _row(session, document)
-    if number < 1 or (row.pages and number > row.pages):
+    if number < 1 or number > (row.pages or 1):
         raise CantrailError(Kind.NOT_FOUND, "no_such_page", f"{document} has no page {number}.")
     held = row.sha256 is not None and row.taken_down is None
     pages = pages_of(store, row.text_sha256) if held else ()
@@ -110,7 +111,7 @@ def _number(row: Document, page: str | None) -> int:
     """The page of the file that is likeliest meant: the one with that number, where the file has so many."""
     said = _NUMBER.search(page or "")
     number = 1 if said is None else max(int(said.group()), 1)
-    return number if not row.pages or number <= row.pages else 1
+    return number if number <= (row.pages or 1) else 1
 
 
 def _title(session: AnySession, row: Document) -> str | None:

@@ -1,5 +1,6 @@
 """Find subjects by name, typing errors forgiven, best first."""
 
+from bisect import bisect_left
 from threading import Lock
 from typing import Final
 
@@ -7,6 +8,7 @@ import msgspec
 from rapidfuzz import fuzz, process, utils
 
 from app.core.claim import SubjectKind
+from app.persistence import ledger
 from app.persistence.queries import placements
 from app.persistence.queries import subjects as queries
 from app.persistence.session import Database
@@ -27,50 +29,55 @@ class Found(msgspec.Struct, frozen=True):
 
 
 class Finder:
-    """The names of all subjects in memory, kept up with the registry as it grows. A correction may change a name: then
-    they are all read again."""
+    """The names of all subjects in memory, kept up with the registry as it grows. A correction may change a name: that
+    one is read again."""
 
     def __init__(self, database: Database) -> None:
         self._database = database
         self._lock = Lock()
         self._rows: dict[SubjectKind, list[queries.NameRow]] = {}
         self._names: dict[SubjectKind, NameIndex] = {}
-        self._corrected = 0
+        self._as_of: dict[SubjectKind, int] = {}
 
     def find(self, kind: SubjectKind, words: str, *, maker: str | None = None, limit: int = 50) -> list[Found]:
         """The subjects of one kind whose names are like some words, best first."""
         rows, names = self._caught_up(kind)
         among = None if maker is None else [place for place, row in enumerate(rows) if row.maker == maker]
-        candidates = {place: names[place] for place in names.near(words, among)}
+        places = names.near(words, among)
         matches = process.extract(
-            words,
-            candidates,
+            utils.default_process(words),
+            [names[place] for place in places],
             scorer=fuzz.WRatio,
-            processor=utils.default_process,
             limit=limit,
             score_cutoff=GOOD_ENOUGH,
         )
-        return [_found(rows[place], score) for _, score, place in matches]
+        return [_found(rows[places[at]], score) for _, score, at in matches]
 
     def _caught_up(self, kind: SubjectKind) -> tuple[list[queries.NameRow], NameIndex]:
         with self._lock:
+            if self._database.probe() == self._as_of.get(kind):
+                return self._rows[kind], self._names[kind]
+            rows = self._rows.setdefault(kind, [])
+            names = self._names.setdefault(kind, NameIndex())
             with self._database.read() as session:
-                corrected = placements.last_corrected(session)
-                if corrected != self._corrected:
-                    self._rows, self._names, self._corrected = {}, {}, corrected
-                rows = self._rows.setdefault(kind, [])
-                names = self._names.setdefault(kind, NameIndex())
+                head = ledger.head(session)
+                corrected = placements.corrected_since(session, kind=kind, after=self._as_of.get(kind, 0))
+                again = queries.names(session, kind=kind, ids=corrected) if rows and corrected else []
                 new = queries.names(session, kind=kind, after_seq=rows[-1].seq if rows else 0)
+            for row in again:
+                place = bisect_left(rows, row.seq, key=lambda each: each.seq)
+                if place < len(rows):
+                    rows[place] = row
+                    names.rename(place, _called(row))
             for row in new:
                 rows.append(row)
-                names.add(
-                    " ".join(
-                        str(part)
-                        for part in (row.maker_name, row.model, row.series, row.first_year)
-                        if part is not None
-                    )
-                )
+                names.add(_called(row))
+            self._as_of[kind] = head
             return rows, names
+
+
+def _called(row: queries.NameRow) -> str:
+    return " ".join(str(part) for part in (row.maker_name, row.model, row.series, row.first_year) if part is not None)
 
 
 def _found(row: queries.NameRow, score: float) -> Found:

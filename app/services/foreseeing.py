@@ -13,7 +13,7 @@ from app.core.lifecycle import BINDING, DEAD, TRANSITIONS, Event, State
 from app.core.mass import Unit
 from app.core.plate import changes
 from app.core.review import ClaimFacts, Decision
-from app.core.scoring import Dossier, ScoredClaim, dossier_of, score
+from app.core.scoring import Dossier, ScoredClaim, dossier_of, score, score_one
 from app.persistence import ledger
 from app.persistence.base import utc_text
 from app.persistence.session import AnySession
@@ -65,7 +65,7 @@ def foresee(session: AnySession, claim_id: str, account: str, now: datetime, uni
     then, replaced, plate = None, None, []
     if Event.APPROVE in TRANSITIONS[claim.state] and account not in claim.approvals:
         later, replaced = _approved(session, facts, claim, account, now)
-        then = score(later, subject)[claim.id]
+        then = score_one(later.claims[claim.id], later)
         plate = _plate(dossier_of(facts, subject), dossier_of(later, subject), subject, unit)
     return Foreseen(
         now=confidence_view(claim.id, scored.explanation),
@@ -110,7 +110,7 @@ def _approved(
     )
     later.apply(Entry(seq, at, account, (), decided))
     older = facts.claims.get(claim.supersedes or "")
-    if older is None or older.state not in BINDING or not score(later, claim.subject)[claim.id].sets:
+    if older is None or older.state not in BINDING or not score_one(later.claims[claim.id], later).sets:
         return later, None
     later.apply(Entry(seq + 1, at, account, (), entries.ClaimSuperseded(claim=older.id, by=claim.id)))
     return later, older.id

@@ -5,7 +5,7 @@ import msgspec
 from app.core.claim import Quantity, Subject, SubjectKind
 from app.core.mass import Unit
 from app.core.plate import plate
-from app.core.scoring import dossier_of, score
+from app.core.scoring import dossier_of
 from app.persistence.session import AnySession
 from app.services.facts import facts_about, not_found
 from app.services.views.claims import ClaimView, shown_claim
@@ -27,7 +27,11 @@ def known(session: AnySession, subject: Subject, quantity: Quantity, unit: Unit,
     dossier = dossier_of(facts, subject)
     if dossier is None:
         raise not_found(subject)
-    found = [each for each in score(facts, subject).values() if each.claim.statement.quantity is quantity]
+    found = [
+        each
+        for each in dossier.scored.values()
+        if each.claim.subject == dossier.subject and each.claim.statement.quantity is quantity
+    ]
     found.sort(key=lambda each: -each.claim.seq)
     fields = plate(dossier) if subject.kind is SubjectKind.VEHICLE else ()
     return Known(

@@ -12,10 +12,10 @@ from app.core.errors import CantrailError, Kind, invalid
 from app.core.gear import Category
 from app.core.mass import Unit, allowed_in, carried_in
 from app.core.plate import plate
-from app.core.scope import Years
-from app.core.scoring import score
+from app.core.scoring import score_one
 from app.core.wording import CAUTIONS
 from app.persistence import ledger
+from app.persistence.models import Vehicle
 from app.persistence.queries import claims as claim_queries
 from app.persistence.queries import documents as document_queries
 from app.persistence.queries import placements
@@ -108,8 +108,7 @@ def claims_on(session: AnySession, subject: Subject, *, after: int, limit: int) 
         raise not_found(subject)
     subject = facts.in_force(subject)
     rows = claim_queries.claims_of(session, subject=subject, after_seq=after, limit=limit + 1)
-    scored = score(facts, subject)
-    shown = [shown_claim(session, scored[row.id], facts) for row in rows[:limit]]
+    shown = [shown_claim(session, score_one(facts.claims[row.id], facts), facts) for row in rows[:limit]]
     return Page(shown, str(rows[limit - 1].seq) if len(rows) > limit else None)
 
 
@@ -142,17 +141,23 @@ def found_records(
     limit: int,
 ) -> Page[RecordView]:
     """The records of what was found, in the order of finding; of one model year, in one category."""
-    shown = (record_view(session, Subject(kind, each.id)) for each in found)
-    wanted = (each for each in shown if _made_in(each, year) and category in {None, each.category})
-    return Page(list(islice(wanted, limit)), None)
+    ids = [each.id for each in found]
+    rows = queries.recorded_by_id(session, kind=kind, ids=ids)
+    wanted = (
+        rows[id]
+        for id in ids
+        if id in rows and _made_in(rows[id], year) and category in {None, getattr(rows[id], "category", None)}
+    )
+    return Page(record_views(session, kind, list(islice(wanted, limit))), None)
 
 
-def _made_in(shown: RecordView, year: int | None) -> bool:
+def _made_in(row: queries.Recorded, year: int | None) -> bool:
     if year is None:
         return True
-    if isinstance(shown.years, Years):
-        return shown.years.first <= year <= shown.years.end
-    return not isinstance(shown.first_year, int) or shown.first_year <= year
+    if isinstance(row, Vehicle):
+        return row.first_year <= year and (row.last_year is None or year <= row.last_year)
+    first = getattr(row, "first_year", None)
+    return first is None or first <= year
 
 
 def publisher(session: AnySession, slug: str) -> PublisherView:

@@ -16,7 +16,8 @@ COMMON: Final = 5
 
 
 class NameIndex:
-    """Names in the order in which they were added, by the groups of three letters in them."""
+    """Names in the order in which they were added, in small letters and without signs, by the groups of three letters in
+    them."""
 
     def __init__(self) -> None:
         self._names: list[str] = []
@@ -31,8 +32,19 @@ class NameIndex:
     def add(self, name: str) -> None:
         """Take in another name."""
         place = len(self._names)
-        self._names.append(name)
-        for group in _groups(name):
+        plain = utils.default_process(name)
+        self._names.append(plain)
+        for group in _groups(plain):
+            self._having.setdefault(group, array("I")).append(place)
+
+    def rename(self, place: int, name: str) -> None:
+        """Call what stands at a place by another name."""
+        plain = utils.default_process(name)
+        before, after = _groups(self._names[place]), _groups(plain)
+        self._names[place] = plain
+        for group in before - after:
+            self._having[group].remove(place)
+        for group in after - before:
             self._having.setdefault(group, array("I")).append(place)
 
     def near(self, words: str, among: Iterable[int] | None = None) -> list[int]:
@@ -40,7 +52,7 @@ class NameIndex:
         allowed = None if among is None else set(among)
         if len(allowed if allowed is not None else self._names) <= MOST:
             return sorted(allowed) if allowed is not None else list(range(len(self._names)))
-        lists = [self._having[group] for group in _groups(words) if group in self._having]
+        lists = [self._having[group] for group in _groups(utils.default_process(words)) if group in self._having]
         telling = [each for each in lists if len(each) * COMMON <= len(self._names)] or lists
         shared: Counter[int] = Counter()
         for each in telling:
@@ -49,6 +61,6 @@ class NameIndex:
 
 
 def _groups(text: str) -> set[str]:
-    """The groups of three letters in a text's words, with a blank before and behind each word."""
-    padded = [f" {word} " for word in utils.default_process(text).split()]
+    """The groups of three letters in a plain text's words, with a blank before and behind each word."""
+    padded = [f" {word} " for word in text.split()]
     return {word[start : start + 3] for word in padded for start in range(len(word) - 2)}

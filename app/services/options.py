@@ -4,7 +4,7 @@ from typing import Any, Final
 
 import msgspec
 
-from app.core.alternatives import Fit, Worked, alternatives, fits, in_conditions, rack_of, work_out
+from app.core.alternatives import Fit, Worked, alternatives, as_worked, fits, in_conditions, rack_of, work_out
 from app.core.asking import Request, ask
 from app.core.budget import load_of
 from app.core.claim import Subject, SubjectKind
@@ -14,7 +14,7 @@ from app.core.scoring import Dossier
 from app.services.answering import Answered, Answers
 from app.services.asked import BudgetIn, GearIn, OptionsIn, StayingGearIn
 from app.services.questions import budget_request, core_context, subjects_of
-from app.services.receipts import budget_numbers, receipt, stack_numbers, thousandths
+from app.services.receipts import budget_numbers, receipt, stack_numbers, thousandths, unreviewed_numbers
 from app.services.views.options import Found, OptionsView, options_view
 
 MOST_COMPARED: Final = 60
@@ -52,7 +52,7 @@ def options(answers: Answers, asked: OptionsIn) -> OptionsView:
     found = Found(
         request=request,
         rack=rack_of(request),
-        asked=Worked(answer.budget, answer.stacked.notes),
+        asked=as_worked(request, answer),
         alternatives=alternatives(request, [_with_dossiers(fit, following) for fit in racks[:MOST_COMPARED]]),
         not_compared=max(0, len(racks) - MOST_COMPARED),
         conditions=in_conditions(request),
@@ -136,6 +136,8 @@ def _worked(worked: Worked) -> list[Any]:
         budget.vetted,
         thousandths(budget.confidence),
         None if budget.weakest is None else budget.weakest.claim,
+        unreviewed_numbers(worked.unreviewed_lower),
+        worked.off_road_unsaid,
     ]
 
 

@@ -20,6 +20,7 @@ from app.services.outbox import JobKind, Outcome
 from app.services.ports import EvidenceStore, ReadText
 from app.services.tools import Tools
 from app.services.views.claims import BoxView, shown_box
+from app.services.views.records import text_of
 from app.services.work import Work
 
 _PAGES: Final = msgspec.json.Decoder(tuple[Page, ...])
@@ -85,12 +86,13 @@ def look(tools: Tools, citation_id: str, *, given_up: bool = False) -> Outcome:
         citation = claim_queries.citation(session, id=citation_id)
         claim = None if citation is None else claim_queries.claim(session, id=citation.claim)
         document = None if citation is None else queries.document(session, id=citation.document)
+        quote = None if citation is None else text_of(session, citation.quote_sha256)
     if citation is None or claim is None or document is None or document.sha256 is None or document.pages is None:
         return _nothing
     if claim.source_type is SourceType.ACCESSORY_DERIVED:
         return _nothing
     pages = () if given_up else pages_of(tools.store, document.text_sha256)
-    outcome, page, found = search(claim.statement, pages, citation.page, document.language)
+    outcome, page, found = search(claim.statement, pages, citation.page, document.language, quote)
     seen = entries.CitationRead(
         claim=claim.id,
         citation=citation.id,
@@ -121,17 +123,17 @@ def pages_of(store: EvidenceStore, text_sha256: str | None) -> tuple[Page, ...]:
 
 
 def search(
-    statement: Statement, pages: tuple[Page, ...], cited: str | None, language: str | None
+    statement: Statement, pages: tuple[Page, ...], cited: str | None, language: str | None, quote: str | None = None
 ) -> tuple[PageOutcome, int | None, Found | None]:
     """Look for a claim's figure on the page cited, or on every page where none is: what came of it, on which page (from
-    1), and where."""
+    1), and where; first where the words stand that are quoted from it."""
     texts = {number: page for number, page in enumerate(pages, start=1) if page.text.strip()}
     wanted = [number for number in _candidates(pages, cited) if number in texts]
     if not wanted:
         return PageOutcome.NO_TEXT, None, None
     apart = None
     for number in wanted:
-        outcome, found = look_for(statement, texts[number], language)
+        outcome, found = look_for(statement, texts[number], language, quote)
         if found is not None:
             return PageOutcome.FOUND, number, found
         if outcome is PageOutcome.APART and apart is None:

@@ -152,5 +152,6 @@ class PageReader(Protocol):
     def read(self, content: bytes, media_type: str) -> ReadText:
         """All its pages' text. Raises as `look` does."""
 
-    def picture(self, content: bytes, media_type: str, page: int) -> bytes:
-        """A page (from 1) as PNG, drawn again. Raises as `look` does, and not_found `no_such_page`."""
+    def picture(self, content: bytes, media_type: str, page: int, width: int | None = None) -> bytes:
+        """A page (from 1) as PNG, drawn again; no wider than `width`, and then in few colours. Raises as `look` does,
+        and not_found `no_such_page`."""

@@ -11,6 +11,7 @@ from app.core.lifecycle import DEAD, Event, State, after
 from app.core.mismatch import stops_approval
 from app.core.permissions import Scope, may_decide, may_read
 from app.core.review import APPROVALS_TO_SET, ClaimFacts, Decision
+from app.persistence import projection
 from app.services import deriving, desk, desk_order, interests, superseding
 from app.services.claims import claim_and_facts
 from app.services.inputs import Confirmation, NewDecision, NewReading
@@ -95,7 +96,7 @@ def decide(work: Work, claim_id: str, new: NewDecision) -> None:
 def _follow_up(work: Work, claim_id: str) -> None:
     """What a decision brings about: a claim read afresh begins its time again, one that sets takes another's place, and
     the desk is put in order."""
-    claim, _ = claim_and_facts(work.session, claim_id)
+    claim = projection.claim_now(work.session, claim_id)
     if renewed_by(claim):
         work.enter(entries.ClaimRenewed(claim=claim.id), [f"claim:{claim.id}", *work.streams_of(claim.subject)])
     superseding.supersede_where_due(work, claim.subject)

@@ -9,16 +9,17 @@ from app.core.claim import LIMITS, QUANTITIES, Condition, Quantity, SourceType, 
 from app.core.lifecycle import BINDING, State
 from app.core.mass import Unit
 from app.core.plate import plate
-from app.core.scoring import Dossier, ScoredClaim, dossier_of
+from app.core.roof import remembered
+from app.core.scoring import Dossier, ScoredClaim
 from app.persistence.models import Fitment
 from app.persistence.queries import claims as claim_queries
 from app.persistence.queries import documents as document_queries
 from app.persistence.queries import subjects as queries
 from app.persistence.session import AnySession
 from app.services.calling import called
-from app.services.facts import facts_about, not_found
+from app.services.facts import not_found
 from app.services.views.plates import PlateFieldView, plate_field_view
-from app.services.views.records import Page, RecordView, publisher_view, record_view
+from app.services.views.records import Page, RecordView, publisher_names, publisher_view, record_view
 
 _LIVE = frozenset({*BINDING, State.SUBMITTED, State.NEEDS_EVIDENCE})
 
@@ -81,14 +82,12 @@ class Sheet(msgspec.Struct, frozen=True, kw_only=True):
 
 
 def sheet(
-    session: AnySession, subject: Subject, *, unit: Unit, named: Collection[str] = (), after: int = 0, limit: int = 20
+    session: AnySession, dossier: Dossier, *, unit: Unit, named: Collection[str] = (), after: int = 0, limit: int = 20
 ) -> Sheet:
-    """One subject, with some of its claims by id, and a page of all its claims, oldest first. Raises not_found."""
+    """The subject that was asked for and has this dossier, with some of its claims by id, and a page of all its claims,
+    oldest first. Raises not_found."""
+    subject = dossier.asked_as
     record = record_view(session, subject)
-    facts, _ = facts_about(session, subject)
-    dossier = dossier_of(facts, subject)
-    if dossier is None:
-        raise not_found(subject)
     rows = claim_queries.claims_of(session, subject=dossier.subject, after_seq=after, limit=limit + 1)
     wanted = [row.id for row in rows[:limit]]
     shown = _lines(session, [dossier.scored[id] for id in dict.fromkeys([*named, *wanted]) if id in dossier.scored])
@@ -110,7 +109,8 @@ def sheet(
 def _plate(dossier: Dossier, unit: Unit) -> list[PlateFieldView]:
     if dossier.subject.kind is not SubjectKind.VEHICLE:
         return []
-    return [plate_field_view(field, unit) for field in plate(dossier)]
+    fields = remembered(dossier, "plate", lambda: plate(dossier))
+    return [plate_field_view(field, unit) for field in fields]
 
 
 def _lines(session: AnySession, scored: Sequence[ScoredClaim]) -> dict[str, LineView]:
@@ -144,9 +144,10 @@ def _lines(session: AnySession, scored: Sequence[ScoredClaim]) -> dict[str, Line
 
 def _papers(session: AnySession, lines: Iterable[LineView]) -> dict[str, PaperView]:
     ids = dict.fromkeys(cited.document for line in lines for cited in line.citations)
-    rows = [row for id in ids if (row := document_queries.document(session, id=id)) is not None]
+    found = document_queries.documents_by_id(session, ids=list(ids))
+    rows = [found[id] for id in ids if id in found]
     titles = document_queries.texts(session, sha256s=[row.title_sha256 for row in rows if row.title_sha256 is not None])
-    names = {slug: publisher_view(session, slug).name for slug in {row.publisher for row in rows}}
+    names = publisher_names(session, {row.publisher for row in rows})
     return {
         row.id: PaperView(
             row.id,

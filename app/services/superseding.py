@@ -6,7 +6,7 @@ from app.core.errors import CantrailError, Kind, invalid
 from app.core.lifecycle import BINDING, State
 from app.core.review import ClaimFacts
 from app.core.scope import covers
-from app.core.scoring import score
+from app.core.scoring import score_one
 from app.persistence.queries import claims as queries
 from app.persistence.queries import placements
 from app.services.facts import facts_about
@@ -52,9 +52,9 @@ def supersede_where_due(work: Work, subject: Subject) -> None:
         pending = queries.pending_supersessions(work.session, subject=subject)
         if not pending:
             return
-        scored = score(facts_about(work.session, subject)[0], subject)
+        facts, _ = facts_about(work.session, subject)
         for row in pending:
-            if row.supersedes is not None and scored[row.id].sets:
+            if row.supersedes is not None and score_one(facts.claims[row.id], facts).sets:
                 work.enter(
                     entries.ClaimSuperseded(claim=row.supersedes, by=row.id),
                     [f"claim:{row.supersedes}", f"claim:{row.id}", *work.streams_of(subject)],

@@ -17,7 +17,7 @@ from app.core.lifecycle import UNDECIDED
 from app.core.mass import SAME_WITHIN_G, Unit
 from app.core.plate import changes
 from app.core.review import ClaimFacts, Decision
-from app.core.scoring import ScoredClaim, dossier_of, score
+from app.core.scoring import ScoredClaim, dossier_of, score, score_one
 from app.persistence.queries import documents
 from app.persistence.session import AnySession, Database, WriteSession
 from app.services import claims, page_reading, superseding
@@ -25,6 +25,7 @@ from app.services.facts import entries_about
 from app.services.inputs import NewClaim
 from app.services.ports import EvidenceStore
 from app.services.views.plates import ChangedView, changed_view
+from app.services.views.records import text_of
 from app.services.work import Work
 
 T = TypeVar("T")
@@ -90,7 +91,7 @@ def tried(database: Database, work_in: Callable[[WriteSession], Work], new: NewC
     return Tried(
         claim=facts.claims[id],
         now=scored[id].explanation,
-        approved=score(later, subject)[id].explanation,
+        approved=score_one(later.claims[id], later).explanation,
         others=tuple(_others(facts.claims[id], facts, scored.values())),
         plate=_plate(fold(before), later, subject, unit),
     )
@@ -105,7 +106,9 @@ def _seen(session: AnySession, store: EvidenceStore, claim: ClaimFacts, last: En
         if document is None or document.pages is None or document.sha256 is None:
             continue
         pages = page_reading.pages_of(store, document.text_sha256)
-        outcome, page, found = page_reading.search(claim.statement, pages, cited.page, document.language)
+        outcome, page, found = page_reading.search(
+            claim.statement, pages, cited.page, document.language, text_of(session, cited.quote_sha256)
+        )
         payload = entries.CitationRead(
             claim.id, cited.id, document.sha256, outcome, page, None if found is None else found.box
         )
@@ -116,7 +119,7 @@ def _approved(claim: ClaimFacts, entered: list[Entry]) -> Facts:
     """The facts once two reviewers approved a claim, and it took the place of the one that it supersedes."""
     history = [*entered, *_approvals(claim, entered[-1])]
     found = fold(history)
-    if claim.supersedes is None or not score(found, claim.subject)[claim.id].sets:
+    if claim.supersedes is None or not score_one(found.claims[claim.id], found).sets:
         return found
     over = entries.ClaimSuperseded(claim=claim.supersedes, by=claim.id)
     return fold([*history, _imagined(history[-1], 1, entries.SYSTEM, claim, over)])

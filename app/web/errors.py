@@ -141,7 +141,9 @@ def _plain(app: FastAPI, request: Request, error: HTTPException) -> Response:
         case 404:
             return problem(404, "no_such_route", f"There is nothing at {request.url.path}.")
         case 405:
-            allowed = ", ".join(_methods(app, request.url.path))
+            # Of pages, which are described nowhere, the route itself tells.
+            told = (error.headers or {}).get("Allow", "")
+            allowed = ", ".join(_methods(app, request.url.path)) or told
             detail = f"{request.method} is not for {request.url.path}. Use: {allowed}."
             return problem(405, "method_not_allowed", detail, headers={"Allow": allowed})
         case 413:

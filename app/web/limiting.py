@@ -53,8 +53,8 @@ Identify = Callable[[Scope], str | None]
 _TRIES: Final = parse("60/minute")
 """How many tokens an address may have looked up once it has asked too much."""
 
-_UPLOADS: Final = frozenset({"documents", "fetches"})
-_COSTLY_POSTS: Final = frozenset({"budgets", "derivations", "options", "receipts"})
+_UPLOADS: Final = frozenset({"document", "documents", "fetches"})
+_COSTLY_POSTS: Final = frozenset({"budgets", "check", "derivations", "options", "receipts", "says"})
 _COSTLY_GETS: Final = frozenset(
     {"letter", "openapi.json", "picture", "proof", "proofs", "provenance", "receipts", "resembling"}
 )

@@ -50,6 +50,18 @@ class ListDocuments(Paged, frozen=True, kw_only=True):
     publisher: Slug | None = None
 
 
+class Picture(Input, frozen=True, kw_only=True):
+    """A picture of a page, as it is or smaller."""
+
+    width: (
+        Annotated[
+            Literal["560", "720"],
+            Meta(description="No wider than so many pixels, and in few colours: a sixth of the bytes."),
+        ]
+        | None
+    ) = None
+
+
 class ListAccounts(Paged, frozen=True, kw_only=True):
     """Accounts, of one role."""
 

@@ -1,4 +1,5 @@
-"""The layers around the whole application, from the outermost in: the log, the headers, the limits on asking."""
+"""The layers around the whole application, from the outermost in: the log, the headers, refusals as pages, the limits on
+asking."""
 
 from starlette.requests import Request
 from starlette.types import ASGIApp, Scope
@@ -10,6 +11,7 @@ from app.web.edge import Bearer
 from app.web.headers import Guarded
 from app.web.limiting import Limited, Limiter
 from app.web.logging_requests import Logged
+from app.web.pages.troubled import Troubled
 
 
 def outermost(app: ASGIApp, registry: Registry, *, prefix: str) -> ASGIApp:
@@ -26,7 +28,7 @@ def outermost(app: ASGIApp, registry: Registry, *, prefix: str) -> ASGIApp:
             identify=_identify,
         )
     hosts = [host.strip() for host in settings.hosts.split(",") if host.strip()]
-    guarded = Guarded(inner, prefix=prefix, hosts=hosts)
+    guarded = Guarded(Troubled(inner, prefix=prefix), prefix=prefix, hosts=hosts)
     return Logged(guarded, prefix=prefix, addresses=settings.log_addresses, answers=settings.log_answers)
 
 

@@ -224,6 +224,19 @@ def test_a_page_is_drawn() -> None:
     assert image.getpixel((900, 700)) == (255, 255, 255)
 
 
+def test_a_page_is_drawn_small_in_few_colours_and_no_larger_than_it_was() -> None:
+    content = one_page(b"0 0 1 rg 0 0 300 800 re f " + written("100kg", 320, 720))
+    small, whole = reader.picture(content, PDF, 1, 720), reader.picture(content, PDF, 1)
+    image = opened(small)
+    assert image.size == (720, 960)
+    assert image.mode == "P" and len(small) < len(whole) / 2
+    assert image.convert("RGB").getpixel((100, 700)) == (0, 0, 255)
+    assert opened(reader.picture(one_page(b"", page="/MediaBox [0 0 100 800]"), PDF, 1, 720)).size[1] == LONGEST
+    shot = reader.picture(picture((1000, 500)), "image/png", 1, 560)
+    assert opened(shot).size == (560, 280)
+    assert opened(reader.picture(picture((300, 200)), "image/png", 1, 560)).size == (300, 200)
+
+
 @pytest.mark.parametrize("page", [-1, 0, 3, 2**40])
 def test_there_are_no_pages_beyond_the_last(page: int) -> None:
     with pytest.raises(CantrailError) as refused:

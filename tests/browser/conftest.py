@@ -3,7 +3,7 @@
 import json
 import os
 import shutil
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Mapping
 from pathlib import Path
 from threading import Thread
 from typing import Any, Final
@@ -16,6 +16,7 @@ from app.bootstrap import Registry, open_registry
 from app.cli.keeping import listening
 from app.settings import Settings
 from app.web.main import create_app
+from tests.browser.typist import NO_MOUSE, Typist
 from tests.browser.visitor import Account, Visitor
 
 NAMES: Final = ("chromium", "chromium-browser", "google-chrome")
@@ -30,6 +31,15 @@ FLAGS: Final = [
 ]
 
 Come = Callable[..., Visitor]
+
+Way = Mapping[str, bool]
+"""How somebody uses their browser, as `come` takes it."""
+
+WAYS: Final[Mapping[str, Way]] = {
+    "mouse": {},
+    "no-scripts": {"scripts": False},
+    "keyboard": {"mouse": False},
+}
 
 
 def chromium() -> str | None:
@@ -88,7 +98,7 @@ def come(browser: Browser, address: str) -> Iterator[Come]:
     windows: list[BrowserContext] = []
     visitors: list[Visitor] = []
 
-    def let_in(*, width: int = 1200, dark: bool = False, scripts: bool = True) -> Visitor:
+    def let_in(*, width: int = 1200, dark: bool = False, scripts: bool = True, mouse: bool = True) -> Visitor:
         window = browser.new_context(
             base_url=address,
             viewport={"width": width, "height": 800},
@@ -98,7 +108,9 @@ def come(browser: Browser, address: str) -> Iterator[Come]:
         )
         window.set_default_timeout(15_000)
         windows.append(window)
-        visitors.append(Visitor(window.new_page()))
+        if not mouse:
+            window.add_init_script(NO_MOUSE)
+        visitors.append((Visitor if mouse else Typist)(window.new_page()))
         return visitors[-1]
 
     yield let_in
@@ -106,3 +118,10 @@ def come(browser: Browser, address: str) -> Iterator[Come]:
     for window in windows:
         window.close()
     assert complaints == []
+
+
+@pytest.fixture(params=WAYS.values(), ids=list(WAYS))
+def way(request: pytest.FixtureRequest) -> Way:
+    """Each way in turn."""
+    found: Way = request.param
+    return found

@@ -54,7 +54,7 @@ PAGES: Final = {
         "/desk/own",
     ),
     "quillon": ("/desk", "/account"),
-    "hollowick": ("/desk", "/people", "/account"),
+    "hollowick": ("/desk", "/people", "/account", f"/vehicles/{VEHICLE}/correction", f"/vehicles/{VEHICLE}/merger"),
 }
 """Who looks at what. Pages of one claim, document and the like are found in the registry."""
 

@@ -1,22 +1,40 @@
 """Somebody at a browser."""
 
 import re
-from typing import Final, NamedTuple
+import time
+from datetime import UTC, datetime
+from pathlib import Path
+from typing import Final, Literal
 
 import pyotp
 from axe_playwright_python.sync_playwright import Axe
-from playwright.sync_api import ConsoleMessage, Locator, Page
+from playwright.sync_api import ConsoleMessage, Dialog, Locator, Page
 
 MOST_BYTES: Final = 150_000
 """What a page may weigh with everything that it loads."""
 
 
-class Account(NamedTuple):
+Name = str | re.Pattern[str]
+"""What something is called on the page."""
+
+
+class Account:
     """What somebody signs in with."""
 
-    name: str
-    password: str
-    one_time_password: str | None
+    def __init__(self, name: str, password: str, secret: str | None) -> None:
+        self.name = name
+        self.password = password
+        self._totp = None if secret is None else pyotp.TOTP(secret)
+        self._step = 0
+
+    def code(self) -> str | None:
+        """A one-time password that was not used yet, or None where there are none: one of now, or of the step after."""
+        if self._totp is None:
+            return None
+        self._step = max(self._step + 1, self._totp.timecode(datetime.now(UTC)))
+        while self._step > self._totp.timecode(datetime.now(UTC)) + 1:
+            time.sleep(0.2)
+        return self._totp.generate_otp(self._step)
 
 
 class Visitor:
@@ -25,13 +43,14 @@ class Visitor:
     def __init__(self, page: Page) -> None:
         self.page = page
         self.complaints: list[str] = []
-        self._expected: str | None = None
+        self._expected: tuple[str, ...] = ()
         page.on("console", self._heard)
         page.on("pageerror", lambda error: self.complaints.append(str(error)))
+        page.on("dialog", self._asked)
 
-    def expect(self, status: int) -> None:
-        """A refusal with this status is no complaint from now on: browsers tell of each."""
-        self._expected = f"status of {status} "
+    def expect(self, *statuses: int) -> None:
+        """A refusal with one of these statuses is no complaint from now on: browsers tell of each."""
+        self._expected = tuple(f"status of {status} " for status in statuses)
 
     def go(self, path: str) -> int:
         """Go to a page. Gives its status."""
@@ -42,31 +61,66 @@ class Visitor:
     def sign_in(self, account: Account) -> None:
         """Sign in by the form."""
         self.go("/sign-in")
-        self.page.get_by_label("Name", exact=True).fill(account.name)
-        self.page.get_by_label("Password", exact=True).fill(account.password)
-        if account.one_time_password is not None:
-            code = pyotp.TOTP(account.one_time_password).now()
-            self.page.get_by_label(re.compile("One-time password")).fill(code)
-        self.page.get_by_role("button", name="Sign in").click()
-        self.page.wait_for_url(re.compile(r"^(?!.*/sign-in)"))
+        self.prove(account)
 
-    def press(self, name: str) -> None:
-        """Press a button and wait for what comes of it."""
-        self.page.get_by_role("button", name=name).first.click()
-        self.page.wait_for_load_state()
+    def prove(self, account: Account) -> None:
+        """Say on the page to sign in on who one is."""
+        self.fill("_name", account.name)
+        self.fill("_password", account.password)
+        code = account.code()
+        if code is not None:
+            self.fill("_code", code)
+        self.press("Sign in")
 
-    def follow(self, name: str | re.Pattern[str]) -> None:
-        """Follow a link."""
-        self.page.get_by_role("link", name=name).first.click()
-        self.page.wait_for_load_state()
+    def press(self, name: Name) -> None:
+        """Press a button and wait for the page that comes of it."""
+        self._onward(self._named("button", name))
 
-    def tab_to(self, wanted: Locator, most: int = 60) -> None:
-        """Go on by the keyboard alone until something has the focus."""
-        for _ in range(most):
-            if wanted.evaluate("each => each === document.activeElement"):
-                return
-            self.page.keyboard.press("Tab")
-        raise AssertionError(f"{wanted} is not reached by {most} presses of Tab")
+    def follow(self, name: Name) -> None:
+        """Follow a link and wait for its page."""
+        self._onward(self._named("link", name))
+
+    def unfold(self, name: str) -> None:
+        """Open what a page holds folded."""
+        self.activate(self.page.locator("summary", has_text=name).first)
+
+    def fill(self, name: str, text: str) -> None:
+        """Put text into a field, in place of what is there."""
+        self.field(name).fill(text)
+
+    def choose(self, name: str, value: str) -> None:
+        """Choose from a list."""
+        self.field(name).select_option(value)
+
+    def tick(self, name: str, value: str) -> None:
+        """Choose one of several, or tick a box."""
+        self.field(name, value).locator("xpath=ancestor::label").click()
+
+    def attach(self, name: str, path: Path) -> None:
+        """Choose a file."""
+        self.field(name).set_input_files(path)
+
+    def activate(self, wanted: Locator) -> None:
+        """Press whatever can be pressed."""
+        wanted.click()
+
+    def field(self, name: str, value: str | None = None) -> Locator:
+        """A field of the page by its name; one of those with the same name by its value, too."""
+        one = "" if value is None else f'[value="{value}"]'
+        return self.page.locator(f'main [name="{name}"]{one}:not([type="hidden"])').locator("visible=true").first
+
+    def text(self) -> str:
+        """What the page says, in single spaces."""
+        return " ".join(self.page.locator("main").inner_text().split())
+
+    def _onward(self, wanted: Locator) -> None:
+        with self.page.expect_navigation():
+            self.activate(wanted)
+
+    def _named(self, role: Literal["button", "link"], name: Name) -> Locator:
+        """One on the page itself, or where there is none one of those that every page has."""
+        here = self.page.locator("main").get_by_role(role, name=name).locator("visible=true")
+        return (here if here.count() else self.page.get_by_role(role, name=name)).first
 
     def barriers(self) -> list[str]:
         """What axe finds on the page as it stands, in the light and, where it is of colours, in the dark."""
@@ -95,6 +149,11 @@ class Visitor:
         }""")
         return found
 
+    def _asked(self, dialog: Dialog) -> None:
+        self.complaints.append(f"{self.page.url}: a dialog says {dialog.message}")
+        dialog.dismiss()
+
     def _heard(self, message: ConsoleMessage) -> None:
-        if message.type in {"error", "warning"} and not (self._expected and self._expected in message.text):
+        is_expected = any(each in message.text for each in self._expected)
+        if message.type in {"error", "warning"} and not is_expected:
             self.complaints.append(f"{self.page.url}: {message.text}")

@@ -25,6 +25,12 @@ Run = Callable[..., Ran]
 
 
 @pytest.fixture
+def database_url(sqlite_url: str) -> str:
+    """What a command says is the same over either database."""
+    return sqlite_url
+
+
+@pytest.fixture
 def run(monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], tmp_path: Path) -> Run:
     """Runs `cantrail` with some words."""
     monkeypatch.chdir(tmp_path)

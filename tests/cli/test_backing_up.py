@@ -3,6 +3,7 @@
 import json
 import os
 import shutil
+import sys
 from collections.abc import Iterator
 from hashlib import sha256
 from pathlib import Path
@@ -13,6 +14,7 @@ import pytest
 
 from app.adapters.backup_folder import BackupFolder, NewBackupFolder
 from app.bootstrap import Registry, open_registry
+from app.cli.main import main
 from app.persistence import copying
 from app.services import subjects
 from app.services.backup_parts import Manifest, manifest_of
@@ -20,9 +22,12 @@ from app.services.daily import system_work
 from app.services.inputs import NewPublisher
 from app.settings import Settings
 from tests.cli.conftest import Run
+from tests.conftest import database_url
 from tests.web.people import People
 from tests.web.story import API, Trade
 from tests.web.talking import Client
+
+__all__ = ["database_url"]
 
 UNTOLD = "cantrail: The account table trusts somebody otherwise than the ledger does. Run `cantrail verify`."
 ASKED: Any = ("budget", "--condition", "on_road", "--gear", "tin=3", "--json")
@@ -94,12 +99,22 @@ def test_a_backup_is_taken_while_others_write(
     assert (ran.code, ran.err) == (0, f"{UNTOLD}\n")
 
 
-@pytest.fixture
-def backed_up(demo_folder: Path, tmp_path: Path, run: Run) -> Path:
-    """A backup of the demo."""
-    folder = tmp_path / "demo-backup"
-    assert run("--data-dir", str(demo_folder), "backup", str(folder)).code == 0
+@pytest.fixture(scope="module")
+def backed_up_once(demo_folder: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A backup of the demo, to be copied."""
+    folder = tmp_path_factory.mktemp("backup") / "demo-backup"
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(sys, "argv", ["cantrail", "--data-dir", str(demo_folder), "backup", str(folder)])
+        with pytest.raises(SystemExit) as ended:
+            main()
+    assert not ended.value.code
     return folder
+
+
+@pytest.fixture
+def backed_up(backed_up_once: Path, tmp_path: Path) -> Path:
+    """A backup of the demo."""
+    return shutil.copytree(backed_up_once, tmp_path / "demo-backup")
 
 
 def test_evidence_that_an_older_backup_has_is_linked(

@@ -10,10 +10,11 @@ from app.core.claim import Condition
 from app.core.limits import limit
 from app.core.selection import Firmness, Side
 from tests.core.cases import Case, answer, context_of, vehicle_of
+from tests.night import tonight
 from tests.oracle.generate import random_case, weakened_case
 from tests.oracle.oracle import budget as oracle_budget
 
-BATCHES = 12
+BATCHES = tonight(6, 20)
 BOUNDS = {Firmness.EXACT: "exact", Firmness.FLOOR: "at_least"}
 
 

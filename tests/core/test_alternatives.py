@@ -9,6 +9,7 @@ from app.core.alternatives import (
     Alternative,
     Fit,
     alternatives,
+    as_worked,
     difference,
     fits,
     fits_surely,
@@ -40,6 +41,7 @@ from tests.core.builders import (
     platform,
     roof_limit,
     told,
+    undecided,
     vehicle,
 )
 from tests.core.cases import request_of
@@ -74,9 +76,9 @@ def test_bars_instead_of_the_platform_are_twenty_kilograms_more() -> None:
     car = vehicle(told(roof_limit("75")), fitments=(fit("F1", "deck"), fit("F2", "bars")))
     request = asked_of(car, platform())
     found = compared(request, platform(), bars())
-    asked = ask(request).budget
+    asked = as_worked(request, ask(request))
     assert [each.fit.carrier for each in found] == ["bars", "deck"]
-    assert [difference(each.worked.budget, asked) for each in found] == [20_000, 0]
+    assert [difference(each.worked, asked) for each in found] == [20_000, 0]
     assert [each.worked.budget.verdict for each in found] == [Verdict.WITHIN, Verdict.OVER]
     assert [each.worked.budget.remaining for each in found] == [10_000, -10_000]
     assert [each.is_asked for each in found] == [False, True]
@@ -97,6 +99,39 @@ def test_what_is_in_doubt_stands_under_what_is_sure_and_the_unknown_last() -> No
         ("once-said", 72_000),
         ("silent", None),
     ]
+
+
+def test_off_road_a_rack_of_which_nobody_knows_is_no_better_than_one_that_is_known() -> None:
+    honest = platform(told(factor("2/3", AppliesTo.ROOF_LIMIT), id="C-honest"), id="honest")
+    nothing_off = platform(told(factor("1", AppliesTo.ROOF_LIMIT), id="C-one"), id="as-it-is")
+    one_word = platform(once(factor("1", AppliesTo.ROOF_LIMIT), id="C-word"), id="one-word")
+    rated = platform(told(load_rating("60", OFF_ROAD), id="C-rated"), id="rated")
+    racks = (bars(), honest, nothing_off, one_word, rated)
+    car = vehicle(told(roof_limit("75")), fitments=tuple(fit(f"F{n}", each.subject.id) for n, each in enumerate(racks)))
+    request = asked_of(car, honest, condition=OFF_ROAD)
+    found = compared(request, *racks)
+    assert [(each.fit.carrier, each.worked.budget.stack.raw, each.worked.off_road_unsaid) for each in found] == [
+        ("as-it-is", 50_000, False),
+        ("rated", 50_000, False),
+        ("honest", 25_000, False),
+        ("bars", 70_000, True),
+        ("one-word", 50_000, True),
+    ]
+    asked = as_worked(request, ask(request))
+    assert [difference(each.worked, asked) for each in found] == [25_000, 25_000, 0, None, None]
+    on_road = compared(msgspec.structs.replace(request, condition=ON_ROAD), *racks)
+    assert on_road[0].fit.carrier == "bars"
+    assert not any(each.worked.off_road_unsaid for each in on_road)
+
+
+def test_undecided_claims_that_would_lower_an_alternative_stand_beside_it() -> None:
+    doubted = platform(undecided(load_rating("30"), id="C-low"), id="doubted")
+    car = vehicle(told(roof_limit("75")), fitments=(fit("F1", "doubted"), fit("F2", "bars")))
+    found = compared(asked_of(car, bars()), doubted, bars())
+    assert {each.fit.carrier: [less.claim for less in each.worked.unreviewed_lower] for each in found} == {
+        "bars": [],
+        "doubted": ["C-low"],
+    }
 
 
 def test_racks_that_leave_as_much_stand_by_weight_and_name() -> None:
@@ -180,7 +215,7 @@ def test_every_number_is_that_of_a_budget_asked_by_itself() -> None:
         answer = ask(request)
         found = work_out(request, load_of((*request.items, *request.people)))
         assert found.budget == answer.budget
-        assert found.notes == answer.stacked.notes
+        assert found == as_worked(request, answer)
 
 
 def test_one_approval_lowers_an_alternative_and_never_raises_one() -> None:

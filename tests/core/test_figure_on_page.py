@@ -380,6 +380,21 @@ def test_of_places_alike_the_one_nearest_to_both_words_comes_first_and_then_the_
     assert found_in(roof(kg("75")), even).start == even.index("75 kg")
 
 
+def test_of_equal_figures_the_one_that_is_quoted_comes_first() -> None:
+    text = "Maximum roof load\nAll bodies, 2024: 75 kg\nDual cab, 2019\nto 2023 . . . 75 kg\nWagon 165 lb"
+
+    def line(quote: str | None) -> str:
+        outcome, found = look_for(roof(kg("75")), Page(text, ()), "en", quote)
+        assert outcome is PageOutcome.FOUND and found is not None
+        return found.snippet
+
+    assert line(None) == "All bodies, 2024: 75 kg"
+    assert line("dual cab, 2019 to 2023 75 kg") == "to 2023 . . . 75 kg"
+    assert line("Wagon: 165 lb") == "Wagon 165 lb"
+    assert line("Dual cab, 2019 to 2025 75 kg") == line("\u200b (") == line(None)
+    assert look_for(roof(kg("80")), Page(text, ()), "en", "Dual cab, 2019") == (PageOutcome.NOT_FOUND, None)
+
+
 def test_what_is_found_says_where_it_stands() -> None:
     text = "Loads\nMaximum rooftop load: 75 kg\nTyres"
     start = text.index("75")

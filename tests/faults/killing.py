@@ -1,9 +1,11 @@
 """Steps done in processes that are killed on the way, forked from one that has everything ready and no connection."""
 
+import gc
 import os
 import signal
 import subprocess
 import sys
+import tempfile
 from collections.abc import Iterator
 from contextlib import contextmanager
 from multiprocessing import Pipe
@@ -13,10 +15,13 @@ from typing import Any, Final
 
 import msgspec
 
+from app.persistence import migrate
+from app.persistence.session import Database
 from app.settings import Settings
-from tests.faults.paths import Step
+from tests.compiled import share_compiled_statements
+from tests.faults.paths import Step, go
 from tests.faults.sqlite_calls import intercepted
-from tests.faults.standing import Standing, let_leases_run_out
+from tests.faults.standing import Standing, begun, let_leases_run_out, settled
 from tests.web.people import People
 
 TOP: Final = Path(__file__).parents[2]
@@ -53,15 +58,32 @@ def mortal(settings: Settings, people: People) -> Iterator[Mortal]:
 
 def fork_on_demand(descriptor: int) -> None:
     """Do what is asked for over a connection, each thing in a child."""
+    share_compiled_statements()
     talk: Any = Connection(descriptor)
     settings, people = talk.recv()
+    _rehearse(settings.data_dir.parent)
     standing = Standing(settings, people)
+    standing.app.middleware_stack = standing.app.build_middleware_stack()
+    # What is there now stays: no child need look through it for what could go.
+    gc.freeze()
     while True:
         try:
             step, key, point = talk.recv()
         except EOFError:
             return
         talk.send(_forked(standing, step, key, point))
+
+
+def _rehearse(beside: Path) -> None:
+    """Go through a whole journey elsewhere, so that no child has to learn what it can be born with."""
+    with tempfile.TemporaryDirectory(dir=beside) as folder:
+        settings = settled(f"sqlite:///{folder}/registry.sqlite3", Path(folder) / "data")
+        database = Database(settings.url)
+        migrate.upgrade(database)
+        database.dispose()
+        standing = Standing(settings, begun(settings))
+        go(0, lambda step, place: standing.do(step, f"0-{place}")[1])
+        standing.registry.close()
 
 
 def _forked(standing: Standing, step: Step, key: str, point: int) -> tuple[int, Any] | None:

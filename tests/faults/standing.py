@@ -12,11 +12,11 @@ from app.adapters.signing_key import FileSigningKey
 from app.bootstrap import Registry, open_registry
 from app.services import accounts, daily, outbox, rebuilding
 from app.settings import Settings
-from app.web.main import create_app
 from app.worker.draining import do_next
 from tests.faults.paths import Step
 from tests.outside import PlainReader, WrittenWeb
 from tests.web.people import ROLES, People, let_in
+from tests.web.serving import serving
 
 
 def settled(url: str, folder: Path) -> Settings:
@@ -59,7 +59,7 @@ class Standing:
     def __init__(self, settings: Settings, people: People) -> None:
         self.registry = opened(settings)
         self.people = people
-        self.app: FastAPI = create_app(self.registry)
+        self.app: FastAPI = serving(self.registry)
         self.registry.database.dispose()
 
     def do(self, step: Step, key: str) -> tuple[int, Any]:

@@ -14,7 +14,7 @@ from tests.faults.sqlite_calls import intercepted
 from tests.faults.standing import Standing, begun, settled
 from tests.web.story import API
 
-FAULTS: Final = int(os.environ.get("CANTRAIL_FAULT_WRITES", "120"))
+FAULTS: Final = int(os.environ.get("CANTRAIL_FAULT_WRITES", "80"))
 """At how many writes the disk fails, about, of each kind; at night, more."""
 
 OF_ALL: Final = 2600

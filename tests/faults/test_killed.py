@@ -11,7 +11,7 @@ from tests.faults.nothing_lost import assert_nothing_lost, assert_sound, types_o
 from tests.faults.paths import Step, go
 from tests.faults.standing import Standing, begun, settled
 
-POINTS: Final = int(os.environ.get("CANTRAIL_FAULT_POINTS", "600"))
+POINTS: Final = int(os.environ.get("CANTRAIL_FAULT_POINTS", "300"))
 """At how many points it is killed, about; 3,000 and more are every point there is."""
 
 OF_ALL: Final = 2600

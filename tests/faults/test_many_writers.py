@@ -1,8 +1,6 @@
 """Many who write at once: no error, no gap, no fork, and one decision where there can be one."""
 
 import os
-import subprocess
-import sys
 from collections import Counter
 from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
@@ -13,56 +11,21 @@ import pytest
 from app.core.errors import CantrailError
 from app.persistence import ledger
 from app.persistence.session import Database
-from tests.faults.killing import TOP
 from tests.faults.nothing_lost import assert_nothing_lost
 from tests.faults.paths import Step
 from tests.faults.standing import Standing, begun, settled
+from tests.faults.writers import write_at_once
 from tests.services.trade import Trade
 from tests.web.story import API
 
 PROCESSES: Final = 8
-APPENDS: Final = int(os.environ.get("CANTRAIL_FAULT_APPENDS", "250"))
-
-WRITER: Final = """
-import sys
-from app.adapters.clock import SystemClock
-from app.core import entries
-from app.core.entries import SYSTEM
-from app.core.errors import CantrailError, Kind
-from app.persistence import projection
-from app.persistence.session import Database
-
-url, number, appends = sys.argv[1], sys.argv[2], int(sys.argv[3])
-database = Database(url, checkpoints=False)
-for each in range(appends):
-    slug = f"forum-{number}-{each}"
-    payload = entries.PublisherAdded(slug, "forum", slug, None, (), ())
-    # On a machine that has too much to do somebody may have waited too long: they are told so, and try again.
-    for patience in range(9, -1, -1):
-        try:
-            with database.write() as session:
-                projection.record(
-                    session, actor=SYSTEM, now=SystemClock().now(), streams=[f"publisher:{slug}"], payload=payload
-                )
-            break
-        except CantrailError as error:
-            if error.kind is not Kind.UNAVAILABLE or not patience:
-                raise
-database.dispose()
-"""
+APPENDS: Final = int(os.environ.get("CANTRAIL_FAULT_APPENDS", "100"))
 
 
 def test_processes_that_append_at_once_leave_no_gap_and_no_fork(database_url: str, tmp_path: Path) -> None:
     settings = settled(database_url, tmp_path / "data")
     begun(settings)
-    words = [sys.executable, "-c", WRITER, database_url]
-    writers = [
-        subprocess.Popen([*words, str(number), str(APPENDS)], cwd=TOP, stderr=subprocess.PIPE)
-        for number in range(PROCESSES)
-    ]
-    for writer in writers:
-        _, told = writer.communicate(timeout=300)
-        assert (writer.returncode, told) == (0, b"")
+    write_at_once(PROCESSES, database_url, APPENDS)
     database = Database(database_url)
     with database.read() as session:
         slugs = [

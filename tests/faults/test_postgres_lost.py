@@ -12,29 +12,20 @@ from threading import Event, Thread
 from typing import Any, Final
 
 import psycopg
-import pytest
 from sqlalchemy import make_url
 
 from tests.faults.nothing_lost import assert_each_once, assert_nothing_lost
 from tests.faults.paths import Step
 from tests.faults.standing import Standing, begun, settled
-from tests.postgres import Reused
 from tests.web.story import API
 
-KILLS: Final = int(os.environ.get("CANTRAIL_FAULT_KILLS", "100"))
-CUTS: Final = int(os.environ.get("CANTRAIL_FAULT_CUTS", "200"))
+KILLS: Final = int(os.environ.get("CANTRAIL_FAULT_KILLS", "50"))
+CUTS: Final = int(os.environ.get("CANTRAIL_FAULT_CUTS", "100"))
 MOST_TRIES: Final = 20
 
 _KILL: Final = """
 SELECT pg_terminate_backend(pid) FROM pg_stat_activity WHERE datname = current_database() AND pid <> pg_backend_pid()
 """
-
-
-@pytest.fixture
-def postgres_url(reused_postgres: Reused) -> Iterator[str]:
-    """The address of an empty registry on PostgreSQL."""
-    yield reused_postgres.url
-    reused_postgres.renew()
 
 
 def name_of(number: int) -> str:
@@ -57,13 +48,13 @@ def sent_until_answered(standing: Standing, name: str) -> int:
     raise AssertionError(f"{name} was never answered")
 
 
-def test_backends_that_are_killed_lose_nothing(postgres_url: str, tmp_path: Path) -> None:
-    settings = settled(postgres_url, tmp_path / "data")
+def test_backends_that_are_killed_lose_nothing(postgresql_url: str, tmp_path: Path) -> None:
+    settings = settled(postgresql_url, tmp_path / "data")
     standing = Standing(settings, begun(settings))
     chance = random.Random(5)
     names: list[str] = []
     killed = 0
-    with psycopg.connect(postgres_url.replace("+psycopg", ""), autocommit=True) as admin:
+    with psycopg.connect(postgresql_url.replace("+psycopg", ""), autocommit=True) as admin:
         while killed < KILLS:
             name = name_of(len(names))
             sender = Thread(target=sent_until_answered, args=(standing, name))
@@ -140,9 +131,9 @@ def cutting(url: str) -> Iterator[tuple[Cutter, str]]:
         yield cutter, through.render_as_string(hide_password=False)
 
 
-def test_a_connection_cut_around_a_commit_is_resolved_by_the_key(postgres_url: str, tmp_path: Path) -> None:
-    people = begun(settled(postgres_url, tmp_path / "data"))
-    with cutting(postgres_url) as (cutter, through):
+def test_a_connection_cut_around_a_commit_is_resolved_by_the_key(postgresql_url: str, tmp_path: Path) -> None:
+    people = begun(settled(postgresql_url, tmp_path / "data"))
+    with cutting(postgresql_url) as (cutter, through):
         settings = settled(through, tmp_path / "data")
         standing = Standing(settings, people)
         names, failed = [], 0
@@ -153,5 +144,5 @@ def test_a_connection_cut_around_a_commit_is_resolved_by_the_key(postgres_url: s
         standing.registry.close()
         assert cutter.cut == CUTS
     assert failed >= CUTS * 0.9
-    assert_each_once(settled(postgres_url, tmp_path / "data"), names)
-    assert_nothing_lost(settled(postgres_url, tmp_path / "data"))
+    assert_each_once(settled(postgresql_url, tmp_path / "data"), names)
+    assert_nothing_lost(settled(postgresql_url, tmp_path / "data"))

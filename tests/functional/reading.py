@@ -16,8 +16,8 @@ class PlainReader:
     def read(self, content: bytes, media_type: str) -> ReadText:
         return pdf.read(content) if media_type == PDF else pictures.read(content, media_type)
 
-    def picture(self, content: bytes, media_type: str, page: int) -> bytes:
-        return pdf.picture(content, page, 1500)
+    def picture(self, content: bytes, media_type: str, page: int, width: int | None = None) -> bytes:
+        return pdf.picture(content, page, 1500, width or 0)
 
 
 class NoFetcher:

@@ -32,8 +32,8 @@ class _Hands:
 class Outdoors(Trade):
     """People who file papers with words, and a worker."""
 
-    def __init__(self, database: Database, folder: Path) -> None:
-        super().__init__(database, folder)
+    def __init__(self, database: Database, folder: Path, *, like: Trade | None = None) -> None:
+        super().__init__(database, folder, like=like)
         self.web = WrittenWeb()
         self.reader = PlainReader()
         settings = Settings(data_dir=folder.parent, database_url=database.url)

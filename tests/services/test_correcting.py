@@ -17,6 +17,12 @@ from tests.services.trade import VEHICLE, Trade
 
 
 @pytest.fixture
+def database_url(sqlite_url: str) -> str:
+    """What is shown here follows from the rules; histories of all of it are lived on PostgreSQL too."""
+    return sqlite_url
+
+
+@pytest.fixture
 def desk(trade: Trade) -> Desk:
     return Desk(trade)
 

@@ -11,6 +11,12 @@ from app.services.inputs import NewCitation
 from tests.services.trade import VEHICLE, Trade
 
 
+@pytest.fixture
+def database_url(sqlite_url: str) -> str:
+    """What is shown here follows from the rules; histories of all of it are lived on PostgreSQL too."""
+    return sqlite_url
+
+
 def code_of(refused: pytest.ExceptionInfo[CantrailError]) -> str:
     return refused.value.code
 

@@ -13,6 +13,12 @@ SISTER = "orrin-fellwater-t2-2019"
 CARRIER = {"kind": "carrier", "id": "pellwick-slatten"}
 
 
+@pytest.fixture
+def database_url(sqlite_url: str) -> str:
+    """What is shown here follows from the rules; histories of all of it are lived on PostgreSQL too."""
+    return sqlite_url
+
+
 def code_of(refused: pytest.ExceptionInfo[CantrailError]) -> str:
     return refused.value.code
 

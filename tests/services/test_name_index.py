@@ -49,3 +49,13 @@ def test_few_names_are_all_compared() -> None:
     few.add("Orrin Tarn")
     few.add("Cobblewyn Larkenby")
     assert few.near("x") == [0, 1]
+
+
+def test_what_is_called_by_another_name_is_found_by_that_and_no_more_by_the_old_one(names: NameIndex) -> None:
+    last = len(names) - 1
+    names.rename(last, "Orrin Zwyckeldorn T2 2019")
+    assert last in names.near("zwyckeldorn")
+    assert last not in names.near("tarnhalm")
+    names.rename(last, "Orrin Tarnhalm T2 2019")
+    assert last in names.near("tarnhalm")
+    assert last not in names.near("zwyckeldorn")

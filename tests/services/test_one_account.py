@@ -20,6 +20,12 @@ STEPS = 25
 KIND_OF = {"vehicle": ("includes_carrier", "orrin"), "carrier": ("excludes_carrier", "pellwick")}
 
 
+@pytest.fixture
+def database_url(sqlite_url: str) -> str:
+    """What is shown here follows from the rules; histories of all of it are lived on PostgreSQL too."""
+    return sqlite_url
+
+
 class Beginning:
     """A registry in which everything was done by two: nothing waits for one more."""
 

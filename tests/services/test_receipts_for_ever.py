@@ -16,6 +16,7 @@ from app.services.answering import Answers
 from app.services.asked import BudgetIn, LimitIn
 from app.services.backing_up import back_up
 from app.services.kept import NewKept, StandingView, keep, look
+from tests.night import tonight
 from tests.services.histories import Receipts, Region, Taken, WideLife, types_entered
 from tests.services.outdoors import Outdoors
 from tests.services.test_random_histories import ROOF
@@ -45,7 +46,7 @@ HAPPENED = {
     "record_corrected",
     "subjects_merged",
 }
-"""What a history of five thousand entries has in it, whatever else."""
+"""What a history of thousands of entries has in it, whatever else."""
 
 
 def kept_of(taken: Taken) -> NewKept:
@@ -74,7 +75,7 @@ def test_receipts_from_all_over_a_long_history_come_out_the_same(outdoors: Outdo
                     kept.append(taken)
 
     # PostgreSQL is a process of its own, and each of these thousands of transactions waits for it several times.
-    region.live(5000 if database.is_sqlite else 400, take)
+    region.live(tonight(2500, 5000) if database.is_sqlite else 400, take)
     if database.is_sqlite:
         assert types_entered(database) >= HAPPENED
     assert book.check(database) > (50 if database.is_sqlite else 10)

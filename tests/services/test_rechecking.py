@@ -20,6 +20,12 @@ from tests.services.test_desk import claims_seen, refused, seen
 from tests.services.trade import VEHICLE, Trade
 
 
+@pytest.fixture
+def database_url(sqlite_url: str) -> str:
+    """What is shown here follows from the rules; histories of all of it are lived on PostgreSQL too."""
+    return sqlite_url
+
+
 def judge(trade: Trade, by: str, reading: str, finding: str = "reading_mistaken") -> None:
     new = msgspec.convert({"finding": finding, "reason": "The next line is meant."}, NewMismatchJudgement)
     trade.do(by, lambda work: mismatches.judge(work, reading, new))

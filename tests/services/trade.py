@@ -1,5 +1,6 @@
 """A small registry of the test's own, and people who work in it, through the services."""
 
+import shutil
 from collections.abc import Callable
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
@@ -52,16 +53,29 @@ SAID: dict[str, Any] = {
 }
 
 
+def furnished_like(trade: "Trade", database: Database) -> bool:
+    """Make a database that nobody has opened yet what a trade's is, where both are SQLite's."""
+    if not database.is_sqlite:
+        return False
+    mine, theirs = (Path(each.url.removeprefix("sqlite:///")) for each in (database, trade.database))
+    assert not Path(f"{mine}-wal").exists(), "it is open"
+    shutil.copyfile(theirs, mine)
+    return True
+
+
 class Trade:
     """People, a clock that is set by hand, and what they may do."""
 
-    def __init__(self, database: Database, folder: Path) -> None:
+    def __init__(self, database: Database, folder: Path, *, like: "Trade | None" = None) -> None:
+        """`like` is the trade whose database this one's is a copy of."""
         self.database = database
         self.store = FolderEvidenceStore(folder)
-        self.now = datetime(2026, 1, 5, 9, tzinfo=UTC)
+        self.now: datetime = datetime(2026, 1, 5, 9, tzinfo=UTC) if like is None else like.now
         self.answers = Answers(database, 50)
-        self._callers: dict[str, Caller] = {}
+        self._callers: dict[str, Caller] = {} if like is None else dict(like._callers)
         self._papers = 0
+        if like is not None:
+            return
         with database.write() as session:
             rebuilding.begin(session, now=self.now)
             for name, role in PEOPLE.items():

@@ -25,6 +25,9 @@ from tests.web.story import Trade
 from tests.web.talking import talking_to
 
 EXAMPLES: Final = int(os.environ.get("CANTRAIL_GENERATED", "1"))
+BOUNDARIES: Final = "positive" if EXAMPLES < 100 else "all"
+"""On which side of its boundaries a parameter is tried: thousands of requests are beyond them, and those are refused before
+anything else happens. The bodies among them are test_bodies' as well, and the rest test_hostile's."""
 CHECKS: Final = (
     "not_a_server_error",
     "status_code_conformance",
@@ -80,7 +83,8 @@ def configured(who: str, headers: dict[str, str]) -> SchemathesisConfig:
             "with-security-parameters": False,
         },
         "phases": {
-            phase: {"enabled": phase in everything[who]} for phase in ("examples", "coverage", "fuzzing", "stateful")
+            "coverage": {"enabled": "coverage" in everything[who], "generation": {"mode": BOUNDARIES}},
+            **{phase: {"enabled": phase in everything[who]} for phase in ("examples", "fuzzing", "stateful")},
         },
     })  # fmt: skip
 

@@ -24,6 +24,12 @@ DATA_CSP: Final = "default-src 'none'; base-uri 'none'; form-action 'none'; fram
 BUDGET: Final = {"condition": "on_road", "given_roof": {"limit": 75}}
 
 
+@pytest.fixture
+def database_url(sqlite_url: str) -> str:
+    """What is shown here stands in front of the database, whichever that is."""
+    return sqlite_url
+
+
 def holds_every_header(answer: Any) -> bool:
     names = [name.lower() for name, _ in answer.headers.multi_items()]
     return (

@@ -1,11 +1,16 @@
-"""Requests to every operation that nobody honest sends: each is refused in a sentence, and none is the server's fault."""
+"""Requests to every operation that nobody honest sends: each is refused in a sentence, and none is the server's fault.
 
+Each operation is sent one of three odd things, and each odd thing goes to one of three operations; at night, all to all.
+"""
+
+import itertools
 import re
 from typing import Any
 
 import pytest
 
 from app.bootstrap import Registry
+from tests.night import share
 from tests.web.people import People
 from tests.web.serving import serving
 from tests.web.talking import Client
@@ -79,36 +84,40 @@ def is_a_clean_refusal(answer: Any) -> bool:
 
 
 def test_odd_paths(client: Client, people: People, operations: list[tuple[str, str, Any]]) -> None:
+    turns = itertools.count()
     for method, path, _ in operations:
-        for odd in ODD if "{" in path else ():
+        for odd in share(ODD, 3, next(turns)) if "{" in path else ():
             url = re.sub(r"\{[^}]+\}", odd, path)
             answer = client.request(method, url, headers=people["steward"], params=None)
             assert is_a_clean_refusal(answer), (method, url[:80], answer.text[:300])
 
 
 def test_odd_queries(client: Client, operations: list[tuple[str, str, Any]]) -> None:
+    turns = itertools.count()
     for method, path, operation in operations:
         names = [each["name"] for each in operation.get("parameters", ()) if each["in"] == "query"]
         for name in [*names, "unheard_of"] if method == "GET" else ():
-            for odd in ODD:
+            for odd in share(ODD, 3, next(turns)):
                 url = re.sub(r"\{[^}]+\}", "x", path) + f"?{name}={odd}&{name}={odd}"
                 answer = client.get(url)
                 assert is_a_clean_refusal(answer), (url[:80], answer.text[:300])
 
 
 def test_odd_bodies(client: Client, people: People, operations: list[tuple[str, str, Any]]) -> None:
+    turns = itertools.count()
     for method, path, _ in operations:
         url = re.sub(r"\{[^}]+\}", "x", path)
-        for body in BODIES if method == "POST" else ():
+        for body in share(BODIES, 3, next(turns)) if method == "POST" else ():
             headers = {**people["steward"], "Content-Type": "application/json"}
             answer = client.post(url, content=body, headers=headers)
             assert is_a_clean_refusal(answer), (url, body[:60], answer.text[:300])
 
 
 def test_odd_headers(client: Client, people: People, operations: list[tuple[str, str, Any]]) -> None:
+    turns = itertools.count()
     for method, path, _ in operations:
         url = re.sub(r"\{[^}]+\}", "x", path)
-        for odd in HEADERS:
+        for odd in share(HEADERS, 3, next(turns)):
             answer = client.request(method, url, content=b"{}", headers={**people["steward"], **odd})
             assert is_a_clean_refusal(answer), (url, odd, answer.text[:300])
 

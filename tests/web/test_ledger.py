@@ -13,12 +13,20 @@ from app.core.checkpoint import checkpoint_in
 from app.core.errors import CantrailError, Kind
 from app.core.merkle import Tree, consistency_holds, inclusion_holds, leaf_hash
 from app.core.signed_note import is_signed_by, parsed, verifier_key
+from tests.conftest import DATABASES
 from tests.persistence.tampering import lose, set_entry, unguard
 from tests.web.people import People
 from tests.web.story import API, Trade
 from tests.web.talking import Client
 
 LEDGER = f"{API}/ledger"
+on_both = pytest.mark.parametrize("database_url", DATABASES, indirect=True)
+
+
+@pytest.fixture
+def database_url(request: pytest.FixtureRequest) -> str:
+    """The address of an empty registry: on SQLite, where a test does not say that it is for both."""
+    return str(request.getfixturevalue(f"{getattr(request, 'param', 'sqlite')}_url"))
 
 
 @pytest.fixture
@@ -44,6 +52,7 @@ def every_entry(client: Client) -> list[Any]:
     return found
 
 
+@on_both
 def test_an_outsider_can_work_the_signed_root_out_from_the_entries(client: Client, head: int) -> None:
     tree = Tree()
     for seq, each in enumerate(every_entry(client), start=1):
@@ -62,6 +71,7 @@ def test_an_outsider_can_work_the_signed_root_out_from_the_entries(client: Clien
     assert client.get(f"{LEDGER}/checkpoint").text == answer.text
 
 
+@on_both
 def test_entries_are_sent_as_the_bytes_that_are_stored(registry: Registry, client: Client, head: int) -> None:
     answer = client.get(f"{LEDGER}/entries", params={"after": head - 1})
     shown = json.loads(answer.text)["items"][0]["entry"]
@@ -142,6 +152,7 @@ def test_without_a_key_nothing_is_signed(registry: Registry, client: Client, hea
         assert (answer.status_code, answer.json()["code"]) == (503, "no_signing_key")
 
 
+@on_both
 def test_a_ledger_cut_short_is_read_and_not_written(
     registry: Registry, client: Client, people: People, head: int
 ) -> None:

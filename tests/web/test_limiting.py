@@ -23,6 +23,12 @@ ANSWERING: Final = f"{API}/vehicles/orrin-tarn/limit?condition=on_road"
 
 
 @pytest.fixture
+def database_url(sqlite_url: str) -> str:
+    """What is shown here stands in front of the database, whichever that is."""
+    return sqlite_url
+
+
+@pytest.fixture
 def limited(registry: Registry) -> Registry:
     few = {"rate_limits": True, "rate_anonymous": FEW, "rate_signed_in": MORE}
     registry.settings = registry.settings.model_copy(update=few)
@@ -127,6 +133,10 @@ def test_limits_can_be_left_out(registry: Registry) -> None:
         ("GET", f"{API}/documents/D1/pages/1/picture", Bucket.COSTLY),
         ("DELETE", f"{API}/anything", Bucket.WRITE),
         ("POST", f"{API}/claims", Bucket.WRITE),
+        ("POST", "/submit/document", Bucket.UPLOAD),
+        ("POST", "/submit/check", Bucket.COSTLY),
+        ("POST", "/submit/claim", Bucket.WRITE),
+        ("GET", "/submit", Bucket.READ),
     ],
 )
 def test_what_is_counted_where(method: str, path: str, bucket: Bucket) -> None:

@@ -23,6 +23,12 @@ Lines = Callable[[], list[dict[str, Any]]]
 
 
 @pytest.fixture
+def database_url(sqlite_url: str) -> str:
+    """What is shown here stands in front of the database, whichever that is."""
+    return sqlite_url
+
+
+@pytest.fixture
 def lines(client: Client) -> Iterator[Lines]:
     """All that is logged once the registry is there, as it is written."""
     named = [logging.getLogger(name) for name in ("", "uvicorn", "uvicorn.error", "uvicorn.access")]

@@ -16,6 +16,12 @@ PROBLEM = "application/problem+json"
 
 
 @pytest.fixture
+def database_url(sqlite_url: str) -> str:
+    """What is shown here stands in front of the database, whichever that is."""
+    return sqlite_url
+
+
+@pytest.fixture
 def document(client: Client) -> Any:
     answer = client.get(f"{API}/openapi.json")
     assert answer.status_code == 200

@@ -16,6 +16,12 @@ from tests.web.talking import Client, talking_to
 JSON = {"Content-Type": "application/json"}
 
 
+@pytest.fixture
+def database_url(sqlite_url: str) -> str:
+    """What is shown here stands in front of the database, whichever that is."""
+    return sqlite_url
+
+
 def told(answer: Any, status: int, code: str) -> Any:
     body = answer.json()
     assert (answer.status_code, body["code"]) == (status, code), answer.text

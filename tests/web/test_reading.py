@@ -159,6 +159,10 @@ def test_a_handbook_of_200_pages_is_filed_read_and_its_figure_found_in_its_place
     picture = client.get(f"{API}/documents/{document}/pages/{CITED}/picture")
     assert (picture.status_code, picture.headers["content-type"]) == (200, "image/png")
     assert picture.content.startswith(b"\x89PNG\r\n\x1a\n")
+    small = client.get(f"{API}/documents/{document}/pages/{CITED}/picture?width=560")
+    assert int.from_bytes(small.content[16:20]) == 560
+    assert len(small.content) < len(picture.content) / 2
+    assert client.get(f"{API}/documents/{document}/pages/{CITED}/picture?width=561").json()["code"] == "bad_input"
     assert client.get(f"{API}/documents/{document}/pages/{PAGES + 1}").json()["code"] == "no_such_page"
     assert client.get(f"{API}/documents/{document}/pages/{PAGES + 1}/picture").json()["code"] == "no_such_page"
 

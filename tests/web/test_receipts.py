@@ -13,6 +13,12 @@ from tests.web.talking import Client
 
 
 @pytest.fixture
+def database_url(sqlite_url: str) -> str:
+    """What is kept is kept and looked up on both databases by the service's own tests."""
+    return sqlite_url
+
+
+@pytest.fixture
 def trade(client: Client, people: People) -> Trade:
     return Trade(client, people)
 

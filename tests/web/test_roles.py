@@ -268,6 +268,12 @@ BODIES: Final[dict[str, Any]] = {
 }
 
 
+@pytest.fixture
+def database_url(sqlite_url: str) -> str:
+    """What is shown here stands in front of the database, whichever that is."""
+    return sqlite_url
+
+
 def sent(method: str, path: str) -> dict[str, Any]:
     if method == "GET":
         return {}

@@ -4,7 +4,7 @@ import logging
 from datetime import timedelta
 from pathlib import Path
 from threading import Event, Thread
-from typing import Any
+from typing import Any, Final
 
 import pytest
 
@@ -19,9 +19,13 @@ from app.services.outbox import LEASE, WAITS, JobKind
 from app.services.ports import ReadText
 from app.services.work import Work
 from app.worker import draining
+from tests.night import tonight
 from tests.outside import PlainReader
 from tests.services.outdoors import Outdoors
 from tests.worker.workers import killed_at, race
+
+EVERY: Final = tonight(2, 1)
+"""Of how many points at which a worker may be killed it is killed at one; 1 is every point there is."""
 
 ADDRESS = "https://orrin.example/roofs/{}"
 
@@ -44,8 +48,8 @@ def ask(outdoors: Outdoors, kind: JobKind, about: str, **more: Any) -> None:
 
 def test_a_worker_killed_at_any_point_leaves_nothing_double_and_nothing_lost(outdoors: Outdoors) -> None:
     url, folder = outdoors.database.url, outdoors.registry.settings.data_dir / "evidence"
-    # PostgreSQL is a process of its own, and each point waits for it many times: every third of them is tried there.
-    step = 1 if outdoors.database.is_sqlite else 3
+    # PostgreSQL is a process of its own, and each point waits for it many times: fewer of them are tried there.
+    step = EVERY if outdoors.database.is_sqlite else 2 * EVERY + 1
     killed = 0
     while True:
         address, words = ADDRESS.format(killed), f"Roof load {killed} kg"
@@ -174,7 +178,7 @@ def test_a_mistake_does_not_stop_the_jobs_behind_it(
     worker = Thread(target=draining.keep_draining, args=(outdoors.registry, stop))
     with caplog.at_level(logging.ERROR):
         worker.start()
-        for _ in range(500):
+        for _ in range(3000):
             if job(outdoors, JobKind.READ, whole) is None or not worker.is_alive():
                 break
             stop.wait(0.02)

@@ -33,7 +33,7 @@ def _answer(reader: Reader, content: bytes) -> Answer:
 
 def _reader(asked: Asked) -> Reader:
     """The reader for what is asked. Only what it needs is imported: that is most of the time that a look takes."""
-    media_type, page, longest = asked.media_type, asked.page, asked.longest
+    media_type, page, longest, width = asked.media_type, asked.page, asked.longest, asked.width
     if media_type == PDF:
         from app.adapters.reading import pdf
 
@@ -43,7 +43,7 @@ def _reader(asked: Asked) -> Reader:
             case Action.READ:
                 return pdf.read
             case Action.PICTURE:
-                return lambda content: pdf.picture(content, page, longest)
+                return lambda content: pdf.picture(content, page, longest, width)
     if media_type in PICTURES:
         from app.adapters.reading import pictures
 
@@ -53,7 +53,7 @@ def _reader(asked: Asked) -> Reader:
             case Action.READ:
                 return lambda content: pictures.read(content, media_type)
             case Action.PICTURE:
-                return lambda content: pictures.picture(content, media_type, page, longest)
+                return lambda content: pictures.picture(content, media_type, page, longest, width)
     if media_type in WEB_PAGES:
         from app.adapters.reading import web_pages
 

@@ -40,15 +40,17 @@ def read(content: bytes) -> ReadText:
     return ReadText(pages, "layer" if any(page.text for page in pages) else "none")
 
 
-def picture(content: bytes, page: int, longest: int) -> bytes:
-    """A page drawn as PNG."""
+def picture(content: bytes, page: int, longest: int, most: int = 0) -> bytes:
+    """A page drawn as PNG; no wider than `most` and in few colours, unless that is 0."""
     from app.adapters.reading.pictures import png_of
 
     with _opened(content) as document:
         if not 1 <= page <= pdfium.FPDF_GetPageCount(document):
             raise Refusal("no_such_page")
         with _page(document, page - 1) as handle:
-            width, height = _pixels(pdfium.FPDF_GetPageWidthF(handle), pdfium.FPDF_GetPageHeightF(handle), longest)
+            width, height = _pixels(
+                pdfium.FPDF_GetPageWidthF(handle), pdfium.FPDF_GetPageHeightF(handle), longest, most or longest
+            )
             drawn = pdfium.FPDFBitmap_Create(width, height, 0)
             if not drawn:
                 raise MemoryError
@@ -56,11 +58,12 @@ def picture(content: bytes, page: int, longest: int) -> bytes:
             pdfium.FPDF_RenderPageBitmap(drawn, handle, 0, 0, width, height, 0, pdfium.FPDF_ANNOT)
             stride = pdfium.FPDFBitmap_GetStride(drawn)
             pixels = pdfium.FPDFBitmap_GetBuffer(drawn)
-            return png_of(string_at(pixels, stride * height), width, height, stride)
+            return png_of(string_at(pixels, stride * height), width, height, stride, few=most > 0)
 
 
-def _pixels(width: float, height: float, longest: int) -> tuple[int, int]:
-    scale = longest / max(width, height, 1e-6)
+def _pixels(width: float, height: float, longest: int, most: int) -> tuple[int, int]:
+    """How wide and high a page is drawn: its longer side has so many pixels, and it is no wider than `most`."""
+    scale = min(longest / max(width, height, 1e-6), most / max(width, 1e-6))
     return min(longest, max(1, round(width * scale))), min(longest, max(1, round(height * scale)))
 
 

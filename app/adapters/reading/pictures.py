@@ -12,6 +12,9 @@ from app.adapters.reading.talk import MOST_PIXELS, PICTURES, Refusal
 from app.core.pages import Page
 from app.services.ports import Looked, ReadText
 
+FEW: Final = 24
+"""So many colours show letters on paper, and weigh a third."""
+
 _ENDS: Final = {"PNG": b"IEND", "JPEG": b"\xff\xd9"}
 _SHRINKING_WELL: Final = frozenset({"L", "RGB", "RGBA", "CMYK", "YCbCr"})
 _DEEP: Final = frozenset({"I", "I;16", "I;16B", "I;16L", "F"})
@@ -30,8 +33,9 @@ def read(content: bytes, media_type: str) -> ReadText:
     return ReadText((Page(""),), "none")
 
 
-def picture(content: bytes, media_type: str, page: int, longest: int) -> bytes:
-    """The picture as PNG: upright, on white, no larger than asked for."""
+def picture(content: bytes, media_type: str, page: int, longest: int, most: int = 0) -> bytes:
+    """The picture as PNG: upright, on white, no larger than asked for; no wider than `most` and in few colours, unless
+    that is 0."""
     if page != 1:
         raise Refusal("no_such_page")
     with _opened(content, PICTURES[media_type]) as image:
@@ -39,12 +43,15 @@ def picture(content: bytes, media_type: str, page: int, longest: int) -> bytes:
         image.load()
         small: Image.Image = image if image.mode in _SHRINKING_WELL else _plain(image)
         small.thumbnail((longest, longest))
-        return _png(_plain(ImageOps.exif_transpose(small)))
+        upright = ImageOps.exif_transpose(small)
+        if most:
+            upright.thumbnail((most, longest))
+        return _png(_plain(upright), few=most > 0)
 
 
-def png_of(pixels: bytes, width: int, height: int, stride: int) -> bytes:
-    """Pixels of blue, green, red and nothing, as PNG."""
-    return _png(Image.frombuffer("RGB", (width, height), pixels, "raw", "BGRX", stride, 1))
+def png_of(pixels: bytes, width: int, height: int, stride: int, *, few: bool = False) -> bytes:
+    """Pixels of blue, green, red and nothing, as PNG; in few colours if that is asked for."""
+    return _png(Image.frombuffer("RGB", (width, height), pixels, "raw", "BGRX", stride, 1), few=few)
 
 
 def _plain(image: Image.Image) -> Image.Image:
@@ -59,11 +66,13 @@ def _plain(image: Image.Image) -> Image.Image:
     return paper
 
 
-def _png(image: Image.Image) -> bytes:
+def _png(image: Image.Image, *, few: bool = False) -> bytes:
     bare = Image.new("RGB", image.size)
     bare.paste(image)
+    if few:
+        bare = bare.quantize(FEW, dither=Image.Dither.NONE)
     out = io.BytesIO()
-    bare.save(out, "PNG")
+    bare.save(out, "PNG", optimize=few)
     return out.getvalue()
 
 

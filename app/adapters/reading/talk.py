@@ -23,12 +23,14 @@ class Action(StrEnum):
 
 
 class Asked(msgspec.Struct, frozen=True):
-    """What is asked: of a picture, also which page (from 1), and how many pixels its longer side has at most."""
+    """What is asked: of a picture, also which page (from 1), how many pixels its longer side has at most, and how many
+    it is wide at most, unless that is 0: then it is in few colours, too."""
 
     action: Action
     media_type: str
     page: int = 1
     longest: int = 0
+    width: int = 0
 
 
 class Answer(msgspec.Struct, frozen=True):

@@ -25,6 +25,7 @@ class Claim(Row, table=True):
         CheckConstraint("approvals >= 0", name="approvals_not_negative"),
         Index(None, "subject_kind", "subject_id", "seq"),
         Index(None, "state", "seq"),
+        Index(None, "author", "seq"),
     )
 
     id: str = Field(sa_type=WORDS, primary_key=True)
@@ -37,7 +38,7 @@ class Claim(Row, table=True):
     statement: Statement = Field(sa_type=Packed(Statement))
     source_type: SourceType = Field(sa_type=EnumText(SourceType))
     publisher: str | None = Field(default=None, sa_type=WORDS, foreign_key="publisher.slug")
-    author: str = Field(sa_type=WORDS, index=True)
+    author: str = Field(sa_type=WORDS)
     interest: Interest = Field(sa_type=EnumText(Interest))
     supersedes: str | None = Field(default=None, sa_type=WORDS, foreign_key="claim.id", index=True)
     superseded_by: str | None = Field(default=None, sa_type=WORDS, index=True)

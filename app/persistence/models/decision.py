@@ -1,5 +1,6 @@
 """Decisions: what reviewers decided on claims."""
 
+from sqlalchemy import Index
 from sqlmodel import Field
 
 from app.core.claim import Interest
@@ -10,10 +11,10 @@ from app.persistence.base import WORDS, EnumText, Row, one_of
 class Decision(Row, table=True):
     """One reviewer's decision on one claim; the reason is a text, by hash."""
 
-    __table_args__ = (one_of("decision", Verdict), one_of("interest", Interest))
+    __table_args__ = (one_of("decision", Verdict), one_of("interest", Interest), Index(None, "claim", "reviewer"))
 
     id: str = Field(sa_type=WORDS, primary_key=True)
-    claim: str = Field(sa_type=WORDS, foreign_key="claim.id", index=True)
+    claim: str = Field(sa_type=WORDS, foreign_key="claim.id")
     reviewer: str = Field(sa_type=WORDS, index=True)
     reading: str | None = Field(default=None, sa_type=WORDS, foreign_key="reading.id")
     decision: Verdict = Field(sa_type=EnumText(Verdict))

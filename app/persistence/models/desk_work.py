@@ -24,6 +24,7 @@ class DeskWork(Row, table=True):
         CheckConstraint("asked >= 0", name="asked_not_negative"),
         Index(None, "turn", "stands_at", "kind", "about"),
         Index(None, "kind", "turn", "stands_at", "about"),
+        Index(None, "author", "kind", "turn", "stands_at", "about"),
         Index(None, "kind", "since"),
         Index(None, "subject_kind", "subject_id"),
     )
@@ -36,7 +37,7 @@ class DeskWork(Row, table=True):
     quantity: Quantity | None = Field(default=None, sa_type=EnumText(Quantity))
     maker: str | None = Field(default=None, sa_type=WORDS)
     publisher: str | None = Field(default=None, sa_type=WORDS)
-    author: str | None = Field(default=None, sa_type=WORDS, index=True)
+    author: str | None = Field(default=None, sa_type=WORDS)
     since: str = Field(sa_type=WORDS)
     lowers: bool = False
     asked: int = 0

@@ -1,6 +1,6 @@
 """Documents: what was published or written, and by which hash its file is held."""
 
-from sqlalchemy import CheckConstraint
+from sqlalchemy import CheckConstraint, Index
 from sqlmodel import Field
 
 from app.persistence.base import WORDS, Packed, Row, sha256_hex
@@ -11,6 +11,7 @@ class Document(Row, table=True):
     fetched; `checked` is what the address gave last, and `pages` and what follows what reading the file came to."""
 
     __table_args__ = (
+        Index(None, "publisher", "seq"),
         sha256_hex("sha256"),
         sha256_hex("text_sha256"),
         CheckConstraint("size >= 0", name="size_not_negative"),
@@ -23,7 +24,7 @@ class Document(Row, table=True):
     sha256: str | None = Field(default=None, sa_type=WORDS, index=True)
     size: int | None = None
     media_type: str | None = Field(default=None, sa_type=WORDS)
-    publisher: str = Field(sa_type=WORDS, foreign_key="publisher.slug", index=True)
+    publisher: str = Field(sa_type=WORDS, foreign_key="publisher.slug")
     kind: str = Field(sa_type=WORDS)
     title_sha256: str | None = Field(default=None, sa_type=WORDS)
     address_sha256: str | None = Field(default=None, sa_type=WORDS, index=True)

@@ -1,13 +1,16 @@
 """Claims and what happened to them: by id, by subject, for the desk, for superseding and for the daily run."""
 
-from typing import NamedTuple
+from typing import Final, NamedTuple
 
+from sqlalchemy import bindparam
+from sqlalchemy import select as pick
 from sqlmodel import col, func, select
 from sqlmodel.sql.expression import SelectOfScalar
 
 from app.core.claim import Condition, Quantity, Subject, SubjectKind
 from app.core.lifecycle import BINDING, State
 from app.core.review import DisputeState
+from app.persistence.base import table_of
 from app.persistence.models import (
     Citation,
     Claim,
@@ -20,6 +23,25 @@ from app.persistence.models import (
 )
 from app.persistence.session import AnySession
 
+_BINDING: Final = select(Claim).where(
+    col(Claim.subject_kind) == bindparam("kind"),
+    col(Claim.subject_id) == bindparam("id"),
+    col(Claim.state).in_(BINDING),
+)
+_PENDING: Final = _BINDING.where(col(Claim.supersedes).in_(_BINDING.with_only_columns(col(Claim.id)))).order_by(
+    col(Claim.seq)
+)
+_DEPENDING: Final = (
+    select(Claim.subject_kind, Claim.subject_id)
+    .join(TakenInput, col(TakenInput.claim) == Claim.id)
+    .where(col(TakenInput.subject_kind) == bindparam("kind"), col(TakenInput.subject_id) == bindparam("id"))
+    .distinct()
+)
+_SUBJECT_OF: Final = pick(table_of(Claim).c.subject_kind, table_of(Claim).c.subject_id).where(
+    table_of(Claim).c.id == bindparam("of")
+)
+"""Made once: every decision asks these, and building them takes longer than running them."""
+
 
 class Rejected(NamedTuple):
     """A rejected claim, and the origins of what it cited: the hashes of its documents' files, or else their ids."""
@@ -31,6 +53,12 @@ class Rejected(NamedTuple):
 def claim(session: AnySession, *, id: str) -> Claim | None:
     """One claim."""
     return session.get(Claim, id)
+
+
+def subject_of(session: AnySession, *, claim: str) -> Subject | None:
+    """The subject that a claim is on now; None where there is no such claim."""
+    found = session.connection().execute(_SUBJECT_OF, {"of": claim}).first()
+    return None if found is None else Subject(SubjectKind(found.subject_kind), found.subject_id)
 
 
 def citation(session: AnySession, *, id: str) -> Citation | None:
@@ -73,6 +101,8 @@ def rejected_like(
         Claim.quantity == quantity, col(Claim.condition) == condition, Claim.state == State.REJECTED
     )
     claims = list(session.exec(wanted.order_by(col(Claim.seq))))
+    if not claims:
+        return []
     cited = (
         select(Citation.claim, func.coalesce(Document.sha256, Document.id))
         .join(Document, col(Document.id) == Citation.document)
@@ -87,9 +117,7 @@ def rejected_like(
 def pending_supersessions(session: AnySession, *, subject: Subject) -> list[Claim]:
     """The claims on a subject that would take the place of another on it which still stands, oldest first: each does so
     once it sets."""
-    standing = _on(subject).with_only_columns(col(Claim.id)).where(col(Claim.state).in_(BINDING))
-    wanted = _on(subject).where(col(Claim.state).in_(BINDING), col(Claim.supersedes).in_(standing))
-    return list(session.exec(wanted.order_by(col(Claim.seq))))
+    return list(session.exec(_PENDING, params={"kind": subject.kind, "id": subject.id}))
 
 
 def superseded_by(session: AnySession, *, claim: str) -> list[Claim]:
@@ -116,13 +144,8 @@ def disputes_to_lapse(session: AnySession, *, opened_before: str) -> list[Disput
 
 def depending_on(session: AnySession, *, subject: Subject) -> list[Subject]:
     """The subjects with claims that are worked back from claims on a subject."""
-    wanted = (
-        select(Claim.subject_kind, Claim.subject_id)
-        .join(TakenInput, col(TakenInput.claim) == Claim.id)
-        .where(TakenInput.subject_kind == subject.kind, TakenInput.subject_id == subject.id)
-        .distinct()
-    )
-    return sorted(Subject(SubjectKind(kind), id) for kind, id in session.exec(wanted))
+    found = session.exec(_DEPENDING, params={"kind": subject.kind, "id": subject.id})
+    return sorted(Subject(SubjectKind(kind), id) for kind, id in found)
 
 
 def subjects_working_back(session: AnySession) -> list[Subject]:

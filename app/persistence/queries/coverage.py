@@ -51,7 +51,9 @@ def asked_for(
         .where(col(Vehicle.slug).not_in(merged_away(SubjectKind.VEHICLE)))
     )
     if maker is not None:
-        wanted = wanted.where(Vehicle.maker == maker)
+        # By the counts' own column: so nothing is looked up for those of other makers.
+        made = select(Vehicle.slug).where(Vehicle.maker == maker)
+        wanted = wanted.where(col(AskedCount.subject_id).in_(made))
     if condition is not None:
         wanted = wanted.where(AskedCount.condition == condition)
     order = (col(AskedCount.unmet), col(AskedCount.asked), col(AskedCount.subject_id), col(AskedCount.condition))

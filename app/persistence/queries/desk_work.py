@@ -2,9 +2,9 @@
 
 from collections.abc import Collection, Sequence
 from datetime import datetime
-from typing import NamedTuple
+from typing import Final, NamedTuple
 
-from sqlalchemy import ColumnElement, exists, literal, tuple_
+from sqlalchemy import ColumnElement, bindparam, exists, literal, tuple_
 from sqlmodel import and_, col, or_, select
 
 from app.core.claim import Interest
@@ -23,6 +23,12 @@ from app.persistence.models import (
 )
 from app.persistence.session import AnySession
 
+_READING_HELD: Final = select(DeskHold).where(
+    col(DeskHold.about) == bindparam("what"),
+    col(DeskHold.kind).in_(READINGS),
+    col(DeskHold.until) > bindparam("now"),
+)
+
 
 class Reviewer(NamedTuple):
     """Who sits at the desk: whether a steward, and the publishers in which they have declared an interest."""
@@ -30,6 +36,10 @@ class Reviewer(NamedTuple):
     account: str
     steward: bool
     interests: frozenset[str]
+
+
+READINGS_LOOKED_THROUGH: Final = 500
+"""So many of the readings that somebody has keyed last are looked through for what they have not decided on."""
 
 
 class After(NamedTuple):
@@ -138,19 +148,22 @@ def holds(session: AnySession, *, account: str, now: datetime) -> list[DeskHold]
 
 def reading_held_by(session: AnySession, *, claim: str, now: datetime) -> DeskHold | None:
     """Who holds the reading of a claim now."""
-    wanted = select(DeskHold).where(
-        DeskHold.about == claim, col(DeskHold.kind).in_(READINGS), col(DeskHold.until) > now
-    )
-    return session.exec(wanted).first()
+    return session.exec(_READING_HELD, params={"what": claim, "now": now}).first()
 
 
 def read_undecided(session: AnySession, *, reviewer: str, limit: int) -> list[DeskWork]:
-    """The work on claims that somebody has read and not decided on, the claims read last first."""
+    """The work on claims that somebody has read of late and not decided on, the claims read last first."""
+    latest = (
+        select(Reading.id)
+        .where(Reading.reviewer == reviewer)
+        .order_by(col(Reading.at).desc())
+        .limit(READINGS_LOOKED_THROUGH)
+    )
     decided = exists().where(col(Decision.claim) == col(Reading.claim), col(Decision.reviewer) == reviewer)
     wanted = (
         select(DeskWork)
         .join(Reading, col(Reading.claim) == col(DeskWork.claim))
-        .where(Reading.reviewer == reviewer, col(DeskWork.kind).in_(READINGS), ~decided)
+        .where(col(Reading.id).in_(latest), col(DeskWork.kind).in_(READINGS), ~decided)
         .order_by(col(Reading.at).desc(), col(Reading.id))
         .limit(limit)
     )

@@ -1,19 +1,33 @@
 """Documents, their snapshots and copies, and the texts that are held by hash."""
 
 from collections.abc import Sequence
-from typing import NamedTuple
+from typing import Final, NamedTuple
 
+from sqlalchemy import bindparam
 from sqlmodel import and_, col, func, or_, select
 
 from app.persistence.models import Citation, CopyJudgement, Document, HeldText, Sketch, Snapshot
 from app.persistence.session import AnySession
 
-_AT_ONCE = 500
+_AT_ONCE: Final = 500
+
+_BY_ID: Final = select(Document).where(col(Document.id).in_(bindparam("ids", expanding=True)))
+_TEXTS: Final = select(HeldText).where(col(HeldText.sha256).in_(bindparam("ids", expanding=True)))
+"""Made once: most pages ask these, and building them takes longer than running them."""
 
 
 def document(session: AnySession, *, id: str) -> Document | None:
     """One document."""
     return session.get(Document, id)
+
+
+def documents_by_id(session: AnySession, *, ids: Sequence[str]) -> dict[str, Document]:
+    """Several documents; those that are not there are left out."""
+    found: dict[str, Document] = {}
+    for start in range(0, len(ids), _AT_ONCE):
+        some = session.exec(_BY_ID, params={"ids": list(ids[start : start + _AT_ONCE])})
+        found.update((each.id, each) for each in some)
+    return found
 
 
 def documents(session: AnySession, *, after_seq: int, limit: int, publisher: str | None = None) -> list[Document]:
@@ -111,6 +125,6 @@ def texts(session: AnySession, *, sha256s: Sequence[str]) -> dict[str, HeldText]
     """Several texts by their hashes; those that are not there are left out."""
     found: dict[str, HeldText] = {}
     for start in range(0, len(sha256s), _AT_ONCE):
-        some = select(HeldText).where(col(HeldText.sha256).in_(sha256s[start : start + _AT_ONCE]))
-        found.update((each.sha256, each) for each in session.exec(some))
+        some = session.exec(_TEXTS, params={"ids": list(sha256s[start : start + _AT_ONCE])})
+        found.update((each.sha256, each) for each in some)
     return found

@@ -1,9 +1,9 @@
 """Sessions, tokens, codes, interests and attempts of accounts."""
 
 from datetime import datetime
-from typing import NamedTuple
+from typing import Final, NamedTuple
 
-from sqlalchemy import func
+from sqlalchemy import bindparam, func
 from sqlmodel import col, select
 
 from app.core.permissions import Role
@@ -20,6 +20,18 @@ from app.persistence.models import (
 )
 from app.persistence.session import AnySession
 
+_INTERESTS: Final = (
+    select(DeclaredInterest)
+    .where(col(DeclaredInterest.account_id) == bindparam("of"))
+    .order_by(col(DeclaredInterest.publisher), col(DeclaredInterest.kind))
+)
+_SIGNED_IN: Final = (
+    select(WebSession, Account)
+    .join(Account, col(Account.id) == WebSession.account_id)
+    .where(col(WebSession.token_sha256) == bindparam("token"))
+)
+"""Made once: whatever is done or looked at asks these, and building them takes longer than running them."""
+
 
 class SignedIn(NamedTuple):
     """A session and whose it is."""
@@ -30,11 +42,7 @@ class SignedIn(NamedTuple):
 
 def signed_in(session: AnySession, *, token_sha256: str) -> SignedIn | None:
     """The session with a hash, over or not, and its account."""
-    found = session.exec(
-        select(WebSession, Account)
-        .join(Account, col(Account.id) == WebSession.account_id)
-        .where(WebSession.token_sha256 == token_sha256)
-    ).first()
+    found = session.exec(_SIGNED_IN, params={"token": token_sha256}).first()
     return None if found is None else SignedIn(*found)
 
 
@@ -105,12 +113,7 @@ def stewards_live(session: AnySession) -> int:
 
 def interests(session: AnySession, *, account_id: str) -> list[DeclaredInterest]:
     """Everything that an account has declared, also what it dropped."""
-    found = (
-        select(DeclaredInterest)
-        .where(DeclaredInterest.account_id == account_id)
-        .order_by(col(DeclaredInterest.publisher), col(DeclaredInterest.kind))
-    )
-    return list(session.exec(found))
+    return list(session.exec(_INTERESTS, params={"of": account_id}))
 
 
 def sign_in_count(session: AnySession, *, bucket: str) -> SignInCount | None:

@@ -1,16 +1,34 @@
 """Placements: by id, in lists, what is in force, and which subjects were ever one; and corrections."""
 
 from collections.abc import Collection
+from typing import Final
 
-from sqlmodel import col, func, or_, select
+from sqlalchemy import bindparam
+from sqlalchemy import select as pick
+from sqlmodel import col, or_, select
 from sqlmodel.sql.expression import SelectOfScalar
 
 from app.core.claim import Subject, SubjectKind
 from app.core.placement import Placed, PlacementKind, Placements, PlacementState
+from app.persistence.base import table_of
 from app.persistence.models import Claim, Correction, Placement
 from app.persistence.session import AnySession
 
 EVER = (PlacementState.IN_FORCE, PlacementState.UNDONE)
+
+_PLACED: Final = table_of(Placement).c
+_MERGED: Final = pick(_PLACED.subject_id, _PLACED.other_id).where(
+    _PLACED.subject_kind == bindparam("of"),
+    _PLACED.kind == PlacementKind.MERGER,
+    _PLACED.state == PlacementState.IN_FORCE,
+    _PLACED.subject_id.in_(bindparam("ids", expanding=True)),
+)
+_EVER_PLACED: Final = (
+    pick(_PLACED.id)
+    .where(_PLACED.subject_kind == bindparam("of"), _PLACED.subject_id == bindparam("id"), _PLACED.state.in_(EVER))
+    .limit(1)
+)
+"""Made once: every answer and every entry asks these, and building them takes longer than running them."""
 
 
 def placement(session: AnySession, *, id: str) -> Placement | None:
@@ -73,12 +91,8 @@ def in_force(session: AnySession, *, kinds: Collection[SubjectKind] = tuple(Subj
 
 def ever_placed(session: AnySession, *, subject: Subject) -> bool:
     """Whether claims that were entered on a subject may be on another one."""
-    wanted = select(Placement.id).where(
-        Placement.subject_kind == subject.kind,
-        Placement.subject_id == subject.id,
-        col(Placement.state).in_(EVER),
-    )
-    return session.exec(wanted.limit(1)).first() is not None
+    asked = {"of": subject.kind, "id": subject.id}
+    return session.connection().execute(_EVER_PLACED, asked).first() is not None
 
 
 def merged_into(session: AnySession, *, kind: SubjectKind, ids: Collection[str]) -> dict[str, str]:
@@ -86,16 +100,9 @@ def merged_into(session: AnySession, *, kind: SubjectKind, ids: Collection[str])
     found: dict[str, str] = {}
     wanted = set(ids)
     steps: dict[str, str] = {}
+    connection = session.connection()
     while wanted:
-        rows = session.exec(
-            select(Placement.subject_id, Placement.other_id).where(
-                Placement.subject_kind == kind,
-                Placement.kind == PlacementKind.MERGER,
-                Placement.state == PlacementState.IN_FORCE,
-                col(Placement.subject_id).in_(wanted),
-            )
-        )
-        step = dict(rows.all())
+        step = dict(connection.execute(_MERGED, {"of": kind, "ids": list(wanted)}).all())
         steps |= step
         wanted = set(step.values()) - steps.keys()
     for id in ids:
@@ -160,9 +167,10 @@ def parted(session: AnySession, *, subject: Subject) -> list[Claim]:
     return list(session.exec(wanted.order_by(col(Claim.seq))))
 
 
-def last_corrected(session: AnySession) -> int:
-    """The last entry that corrected a record; 0 where none did."""
-    return session.exec(select(func.coalesce(func.max(Correction.seq), 0))).one()
+def corrected_since(session: AnySession, *, kind: SubjectKind, after: int) -> list[str]:
+    """The subjects of one kind whose records were corrected after an entry."""
+    wanted = select(Correction.subject_id).where(Correction.subject_kind == kind, Correction.seq > after)
+    return list(session.exec(wanted.distinct()))
 
 
 def that_moved(session: AnySession, *, claim: str, subject: Subject, after: int) -> list[Placement]:

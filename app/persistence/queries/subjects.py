@@ -1,12 +1,15 @@
 """Publishers and subjects: by slug, in lists, by what fits what, and the names to search in."""
 
 from collections.abc import Collection, Sequence
-from typing import Any, NamedTuple, TypeVar
+from typing import Any, Final, NamedTuple, TypeVar
 
+from sqlalchemy import BindParameter, bindparam
+from sqlalchemy import select as pick
 from sqlmodel import col, func, select
 from sqlmodel.sql.expression import SelectOfScalar
 
 from app.core.claim import Subject, SubjectKind
+from app.persistence.base import table_of
 from app.persistence.models import (
     Carrier,
     Fitment,
@@ -31,6 +34,27 @@ MADE: dict[SubjectKind, type[Vehicle] | type[Carrier] | type[Fixing] | type[Gear
     SubjectKind.GEAR: Gear,
 }
 """The kinds of subject that a maker makes, and their tables."""
+
+
+_PUBLISHER: Final = table_of(Publisher).c
+_STANDING: Final = table_of(StandingConfirmation).c
+_IDS: Final[BindParameter[Any]] = bindparam("ids", expanding=True)
+_RECORDED: Final[dict[SubjectKind, Any]] = {
+    kind: select(table).where(col(table.slug).in_(_IDS)) for kind, table in MADE.items()
+}
+_PUBLISHERS: Final = select(Publisher).where(col(Publisher.slug).in_(_IDS))
+_CALLED: Final = {
+    kind: pick(table.slug, func.coalesce(_PUBLISHER.name, _PUBLISHER.slug), table.model, table.series)
+    .join(table_of(Publisher), table.maker == _PUBLISHER.slug)
+    .where(table.slug.in_(_IDS))
+    for kind, table in ((kind, table_of(made).c) for kind, made in MADE.items())
+}
+_CONFIRMED: Final = (
+    pick(_STANDING.subject_id, func.count())
+    .where(_STANDING.subject_kind == bindparam("of"), _STANDING.subject_id.in_(_IDS))
+    .group_by(_STANDING.subject_id)
+)
+"""Made once: nearly every page asks these, and building them takes longer than running them."""
 
 
 class NameRow(NamedTuple):
@@ -58,6 +82,11 @@ class MadeRow(NamedTuple):
 def publisher(session: AnySession, *, slug: str) -> Publisher | None:
     """One publisher."""
     return session.get(Publisher, slug)
+
+
+def publishers_by_slug(session: AnySession, *, slugs: Collection[str]) -> list[Publisher]:
+    """Some publishers; those that are not there are left out."""
+    return list(session.exec(_PUBLISHERS, params={"ids": list(slugs)})) if slugs else []
 
 
 def vehicle(session: AnySession, *, slug: str) -> Vehicle | None:
@@ -93,6 +122,12 @@ def recorded(session: AnySession, *, subject: Subject) -> Recorded | None:
     return found
 
 
+def recorded_by_id(session: AnySession, *, kind: SubjectKind, ids: Collection[str]) -> dict[str, Recorded]:
+    """Some subjects' records of one kind that somebody makes, by slug; those that are not there are left out."""
+    found = session.exec(_RECORDED[kind], params={"ids": list(ids)})
+    return {row.slug: row for row in found}
+
+
 def exists(session: AnySession, *, subject: Subject) -> bool:
     """Whether there is such a subject."""
     return recorded(session, subject=subject) is not None
@@ -101,12 +136,8 @@ def exists(session: AnySession, *, subject: Subject) -> bool:
 def confirmation_counts(session: AnySession, *, kind: SubjectKind, ids: Sequence[str]) -> dict[str, int]:
     """How many reviewers have checked what each of some records of one kind says now; those that nobody has are left
     out."""
-    wanted = (
-        select(StandingConfirmation.subject_id, func.count())
-        .where(StandingConfirmation.subject_kind == kind, col(StandingConfirmation.subject_id).in_(ids))
-        .group_by(col(StandingConfirmation.subject_id))
-    )
-    return dict(session.exec(wanted).all())
+    found = session.connection().execute(_CONFIRMED, {"of": kind, "ids": list(ids)})
+    return dict(found.all())
 
 
 def publishers(session: AnySession, *, after: str | None, limit: int) -> list[Publisher]:
@@ -180,8 +211,10 @@ def confirmations(session: AnySession, *, subject: Subject) -> list[SubjectConfi
     return list(session.exec(checks.order_by(col(SubjectConfirmation.seq))))
 
 
-def names(session: AnySession, *, kind: SubjectKind, after_seq: int) -> list[NameRow]:
-    """What the subjects of one kind are found by, oldest first, those that follow an entry."""
+def names(
+    session: AnySession, *, kind: SubjectKind, after_seq: int = 0, ids: Collection[str] | None = None
+) -> list[NameRow]:
+    """What the subjects of one kind are found by, oldest first, those that follow an entry; or some of them."""
     table = MADE[kind]
     rows = session.exec(
         select(  # type: ignore[call-overload]
@@ -194,7 +227,7 @@ def names(session: AnySession, *, kind: SubjectKind, after_seq: int) -> list[Nam
             table.seq,
         )
         .join(Publisher, col(table.maker) == Publisher.slug)
-        .where(table.seq > after_seq)
+        .where(table.seq > after_seq if ids is None else col(table.slug).in_(ids))
         .order_by(col(table.seq))
     )
     return [NameRow(*row) for row in rows]
@@ -204,12 +237,7 @@ def called(session: AnySession, *, kind: SubjectKind, ids: Collection[str]) -> d
     """What some subjects of one kind are called: maker, model and series, by id. Fitments have no name."""
     if kind not in MADE or not ids:
         return {}
-    table = MADE[kind]
-    rows = session.exec(
-        select(table.slug, func.coalesce(Publisher.name, Publisher.slug), table.model, table.series)
-        .join(Publisher, col(table.maker) == Publisher.slug)
-        .where(col(table.slug).in_(ids))
-    )
+    rows = session.connection().execute(_CALLED[kind], {"ids": list(ids)})
     return {slug: " ".join(filter(None, parts)) for slug, *parts in rows}
 
 

@@ -12,7 +12,7 @@ from app.core.mass import Per, Stated
 from app.core.pages import Box
 from app.core.review import ClaimFacts, Dispute
 from app.core.scope import Scope
-from app.core.scoring import ScoredClaim, score
+from app.core.scoring import ScoredClaim, score_one
 from app.core.working_back import in_kilograms, today
 from app.persistence.queries import claims as queries
 from app.persistence.session import AnySession
@@ -58,7 +58,7 @@ class ChangeOfEvidence(msgspec.Struct, frozen=True):
 
 
 class ReadingView(msgspec.Struct, frozen=True):
-    """A reviewer's blind reading."""
+    """A reviewer's blind reading; of what is worked back, also the rows that were read."""
 
     id: str
     reviewer: str
@@ -66,6 +66,7 @@ class ReadingView(msgspec.Struct, frozen=True):
     matches: bool
     differences: tuple[str, ...]
     at: str
+    derivation: Derivation | None = None
 
 
 class ReviewView(msgspec.Struct, frozen=True):
@@ -193,7 +194,7 @@ def scored_claim(session: AnySession, id: str) -> tuple[ScoredClaim, Facts]:
         raise CantrailError(Kind.NOT_FOUND, "no_such_claim", f"There is no claim {id!r}.")
     subject = Subject(row.subject_kind, row.subject_id)
     facts, _ = facts_about(session, subject)
-    return score(facts, subject)[id], facts
+    return score_one(facts.claims[id], facts), facts
 
 
 def shown_claim(session: AnySession, scored: ScoredClaim, facts: Facts) -> ClaimView:
@@ -243,7 +244,9 @@ def shown_claim(session: AnySession, scored: ScoredClaim, facts: Facts) -> Claim
             for each in claim.citations
         ],
         readings=[
-            ReadingView(each.id, each.reviewer, each.statement, each.matches, each.differences, each.at)
+            ReadingView(
+                each.id, each.reviewer, each.statement, each.matches, each.differences, each.at, each.derivation
+            )
             for each in claim.readings
         ],
         decisions=_decisions(session, claim),

@@ -10,15 +10,17 @@ from app.core.asking import Request
 from app.core.leaving import Left, Outcome, Thing
 from app.core.mass import Unit, allowed_in, carried_in
 from app.core.wording import CAUTIONS
-from app.services.views.answers import BestView, NoteView, Receipt, down, note_views
+from app.services.views.answers import BestView, NoteView, Receipt, UnreviewedView, down, note_views, unreviewed_views
 
 
 class OptionView(msgspec.Struct, frozen=True, kw_only=True):
     """The load on one rack in one condition: the main numbers of the budget that it would have.
 
     `carriers` are from the roof up, each by its id or "given" where it is the asker's own; `fixing` is an id, "given",
-    "built_in", or null where none is said. `difference` is how much more cargo this allows than what was asked, less
-    where it is below 0; null where either is not known. `notes` are codes, of which the whole answer has the sentences.
+    "built_in", or null where none is said. `off_road_unsaid`: it is for unsealed roads, and nobody knows what a rack of it
+    bears there. `difference` is how much more cargo this allows than what was asked, less where it is below 0; null where
+    either is not known, or `off_road_unsaid` is of one of them only. `notes` are codes, of which the whole answer has the
+    sentences; `unreviewed_lower` are undecided claims that would lower this one.
     """
 
     condition: str
@@ -38,6 +40,8 @@ class OptionView(msgspec.Struct, frozen=True, kw_only=True):
     weakest: BestView | None
     difference: float | None
     notes: tuple[str, ...]
+    unreviewed_lower: list[UnreviewedView]
+    off_road_unsaid: bool
 
 
 class AlternativeView(OptionView, frozen=True, kw_only=True):
@@ -108,8 +112,9 @@ class WayView(msgspec.Struct, frozen=True, kw_only=True):
 class OptionsView(msgspec.Struct, frozen=True, kw_only=True):
     """A budget's main numbers, and what else could be done with the load.
 
-    `alternatives` are the racks recorded as fitting, what they leave from most to least: those whose fitment is confirmed,
-    then those whose is not, then those of which a figure is not known. `not_compared` counts the fitments beyond those.
+    `alternatives` are the racks recorded as fitting, what they leave from most to least: those that are sure, then
+    those in doubt (nobody knows what it bears off-road; below them, nobody confirmed that it fits, or said what holds it),
+    then those of which a figure is not known. `not_compared` counts the fitments beyond those.
     `conditions` are the load on sealed roads, on unsealed ones and parked. `ways` is empty where the load is within.
     """
 
@@ -187,8 +192,10 @@ def _numbers(found: Found, worked: Worked, unit: Unit) -> dict[str, Any]:
         "vetted": budget.vetted,
         "confidence": budget.confidence,
         "weakest": None if weakest is None else BestView(weakest.claim, weakest.confidence),
-        "difference": down(difference(budget, found.asked.budget), unit),
+        "difference": down(difference(worked, found.asked), unit),
         "notes": worked.notes,
+        "unreviewed_lower": unreviewed_views(worked.unreviewed_lower, unit),
+        "off_road_unsaid": worked.off_road_unsaid,
     }
 
 
@@ -261,13 +268,19 @@ def _ways(found: Found, unit: Unit) -> Iterator[WayView]:
         return
     if found.then is not None:
         yield _way("leave_behind", found.rack, found.then, unit, found.left.pieces)
-    racks = [each for each in found.alternatives if each.fit.confirmed and fits_surely(each.worked.budget)]
+    racks = [each for each in found.alternatives if each.fit.confirmed and _is_better(found, each)]
     for each in racks[:MOST_RACKS]:
         yield _way("other_carrier", ((each.fit.carrier,), each.fixing), each.worked, unit)
     for condition in milder(found.request.condition):
         for there in found.conditions:
             if there.condition is condition and not there.without_people and fits_surely(there.worked.budget):
                 yield _way(condition, found.rack, there.worked, unit)
+
+
+def _is_better(found: Found, each: Alternative) -> bool:
+    """Whether the load is surely within on a rack of which off-road no less is known than of the one asked about."""
+    known_as_well = found.asked.off_road_unsaid or not each.worked.off_road_unsaid
+    return known_as_well and fits_surely(each.worked.budget)
 
 
 def _way(kind: str, rack: tuple[tuple[str, ...], str | None], worked: Worked, unit: Unit, pieces: int = 0) -> WayView:

@@ -1,6 +1,7 @@
 """Publishers, subjects and documents as they are sent."""
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
+from functools import cache
 from typing import Any, Final, Generic, TypeVar
 
 import msgspec
@@ -119,6 +120,17 @@ def shown_publisher(session: AnySession, row: Publisher) -> PublisherView:
     return PublisherView(row.slug, name, row.kind, list(row.importer_of))
 
 
+def publisher_names(session: AnySession, slugs: Collection[str]) -> dict[str, str | None]:
+    """What some publishers are called; None where a person's name was taken down."""
+    rows = queries.publishers_by_slug(session, slugs=slugs)
+    hashes = [row.name_sha256 for row in rows if row.name_sha256 is not None]
+    texts = document_queries.texts(session, sha256s=hashes)
+    return {
+        row.slug: row.name if row.name_sha256 is None else getattr(texts.get(row.name_sha256), "content", None)
+        for row in rows
+    }
+
+
 def text_of(session: AnySession, sha256: str | None) -> str | None:
     """A free text by its hash; None where there is none, or where it was taken down."""
     held = None if sha256 is None else document_queries.text(session, sha256=sha256)
@@ -148,12 +160,17 @@ def _shown_record(
     kind: SubjectKind, id: str, row: queries.Recorded, confirmations: int, into: str | msgspec.UnsetType
 ) -> RecordView:
     """A record as it is sent: what its row says, by the same names."""
-    said: dict[str, Any] = {name: getattr(row, name) for name in _SHOWN if name in type(row).model_fields}
+    said: dict[str, Any] = {name: getattr(row, name) for name in _shown(type(row))}
     if isinstance(row, Vehicle):
         said["years"] = Years(said.pop("first_year"), row.last_year)
     if isinstance(row, Carrier):
         said["carrier_kind"] = row.kind
     return RecordView(kind=kind, id=id, confirmations=confirmations, merged_into=into, **said)
+
+
+@cache
+def _shown(row: type[queries.Recorded]) -> tuple[str, ...]:
+    return tuple(name for name in row.model_fields if name in _SHOWN)
 
 
 _SHOWN: Final = frozenset(RecordView.__struct_fields__) - {"kind", "id"}

@@ -23,7 +23,7 @@ from app.web.bodies import unstorable
 from app.web.describing import LISTS, READS, WRITES, gives, gives_file, takes, takes_form, takes_query
 from app.web.edge import Reader, Writer, body_bytes, body_of, query_of
 from app.web.errors import ProblemError
-from app.web.lists import ListDocuments
+from app.web.lists import ListDocuments, Picture
 
 router = APIRouter(tags=["documents"])
 
@@ -177,13 +177,17 @@ def get_page(id: str, number: str, reader: Annotated[Reader, Depends()]) -> Resp
     summary="One page, drawn again",
     responses=gives_file(kinds=("image/png",)),
     response_class=Response,
+    openapi_extra=takes_query(Picture),
 )
-def get_picture(id: str, number: str, reader: Annotated[Reader, Depends()]) -> Response:
+def get_picture(
+    id: str, number: str, reader: Annotated[Reader, Depends()], asked: Annotated[Picture, Depends(query_of(Picture))]
+) -> Response:
     """A picture of one page."""
     registry = reader.registry
     with registry.database.read() as session:
         held = documents.file(session, registry.store, id)
-    picture = registry.reader.picture(held.content, held.media_type, looking.number(number))
+    width = None if asked.width is None else int(asked.width)
+    picture = registry.reader.picture(held.content, held.media_type, looking.number(number), width)
     headers = {"Content-Security-Policy": "sandbox; default-src 'none'", "Cache-Control": "private, max-age=3600"}
     return Response(picture, headers=headers, media_type="image/png")
 

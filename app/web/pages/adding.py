@@ -11,7 +11,6 @@ from starlette.responses import Response
 from app.core.claim import Subject
 from app.core.errors import CantrailError, Kind
 from app.core.gear import CATEGORIES
-from app.core.scope import Body, Roof
 from app.persistence.session import ReadSession
 from app.services import makers
 from app.services.calling import called
@@ -131,7 +130,7 @@ def _shown(
     near: Near | None = None,
     status: int = 200,
 ) -> Response:
-    return visit.page(
+    return visit.form(
         "subject_new.html",
         status,
         entering=entering,
@@ -144,9 +143,7 @@ def _shown(
         faulty=faulty or Faulty(),
         near=near,
         makers=visit.read(lambda session: makers.makers(session, entering.maker_kind)),
-        bodies=tuple(Body),
-        roofs=tuple(Roof),
-        categories=CATEGORIES.values(),
+        categories=[(each.id, each.name) for each in CATEGORIES.values()],
     )
 
 

@@ -91,7 +91,7 @@ def _flag_text(mark: Mark, x: float, further: float, level: int, *, narrow: bool
     size = BINDING_SIZE if mark.kind is Kind.BINDING else NAME_SIZE
     y = 18.0 + FLAG_STEP * level
     style = f"flag {mark.kind}"
-    for name in (mark.short,) if narrow else (mark.name, mark.short):
+    for name in filter(None, (mark.short, mark.brief) if narrow else (mark.name, mark.short, mark.brief)):
         width = measured(name, size)
         if width <= x - EDGE - PAD:
             return Text(round(x - PAD, 1), y, name, style, "end")

@@ -12,8 +12,11 @@ import msgspec
 EDGE: Final = 8.0
 PAD: Final = 8.0
 THICK: Final = 54.0
-FARTHEST: Final = 2.4
+FARTHEST: Final = 3.0
 """What stands further out than so many times the load and its limit is not drawn to scale: it is told at the edge."""
+
+UNSAID: Final = 100.0
+"""How long the scale is about, where nothing is known that could stand on it."""
 
 NAME_SIZE: Final = 15.0
 FIGURE_SIZE: Final = 13.0
@@ -38,12 +41,14 @@ class Thing(msgspec.Struct, frozen=True):
 
 
 class Mark(msgspec.Struct, frozen=True):
-    """A line across the beam: where it stands on the scale, and what it is called, at length and in short."""
+    """A line across the beam: where it stands on the scale, and what it is called: at length, in short, and where there
+    is no room for that."""
 
     at: float
     name: str
     short: str
     kind: Kind = Kind.LIMIT
+    brief: str = ""
 
 
 class Load(msgspec.Struct, frozen=True):
@@ -118,7 +123,7 @@ class Scale:
         heaviest = max(load.total, load.worst, load.stop or 0.0)
         marked = [mark.at for mark in load.marks]
         if heaviest <= 0:
-            heaviest = min((each for each in marked if each > 0), default=1.0)
+            heaviest = min((each for each in marked if each > 0), default=UNSAID)
         drawn = [each for each in marked if each <= heaviest * FARTHEST]
         self.end = max([heaviest, *drawn]) * 1.06
         if load.stop is None and not drawn:

@@ -9,7 +9,9 @@ from starlette.requests import Request
 from app.core.wording import day
 from app.services.asked import BudgetIn, PartIn
 from app.services.kept import StandingView
-from app.web.pages.plan_answer import Answer, Names
+from app.services.views.budgets import BudgetView
+from app.web.pages.plan_answer import Answer
+from app.web.pages.plan_words import Names
 from app.web.pages.writing import number, said
 
 HOST: Final = re.compile(r"(?:[A-Za-z0-9](?:[A-Za-z0-9.-]{0,251}[A-Za-z0-9])?|\[[0-9A-Fa-f:.]{2,45}\])(?::[0-9]{1,5})?")
@@ -34,6 +36,8 @@ class Card(msgspec.Struct, frozen=True):
     stops: str
     sticker: str
     load: str
+    is_over: bool
+    doubt: str
     rests: str
     day: str
     as_of: int
@@ -59,6 +63,8 @@ def card_of(answer: Answer, asked: BudgetIn, kept: StandingView, told: str) -> C
         stops=_stops(answer),
         sticker=_sticker(answer),
         load=_load(answer),
+        is_over=bool(answer.things) and view.verdict == "over",
+        doubt=_doubt(view),
         rests=_rests(answer),
         day=day(kept.kept_at[:10]),
         as_of=kept.receipt.as_of,
@@ -96,6 +102,8 @@ def _stops(answer: Answer) -> str:
     who = [limit.name for limit in answer.limits if limit.binds]
     if not who:
         return ""
+    if answer.view.allowed_cargo is None:
+        return f"{' and '.join(dict.fromkeys(who))} {'allow' if len(set(who)) > 1 else 'allows'} no more."
     return f"{' and '.join(dict.fromkeys(who))} {'set' if len(set(who)) > 1 else 'sets'} the limit."
 
 
@@ -119,6 +127,16 @@ def _load(answer: Answer) -> str:
         return f"{told}."
     left = f"{number(round(abs(view.remaining), 3))} {view.unit} {'too much' if view.remaining < 0 else 'left'}"
     return f"{told}, {left}."
+
+
+def _doubt(view: BudgetView) -> str:
+    """What must not be overlooked at night: that not all of it was checked, or nobody said what holds the rack."""
+    if "fixing_not_said" in view.reasons:
+        return "NOT SURE. Nothing says what holds the rack, and that has a limit too."
+    if view.vetted or view.allowed_cargo is None:
+        return ""
+    given = any(each.given for each in view.constraints)
+    return f"NOT VETTED. {'Some figures are the asker’s own.' if given else 'Not every figure is certain enough.'}"
 
 
 def _rests(answer: Answer) -> str:

@@ -11,7 +11,7 @@ from starlette.responses import Response
 
 from app.core.mass import Unit
 from app.persistence.session import ReadSession
-from app.services.inputs import Input
+from app.services.inputs import Input, Slug
 from app.web.bodies import query
 from app.web.pages.explaining import licence
 from app.web.pages.rendering import rendered
@@ -35,15 +35,19 @@ _NO_XML: Final = re.compile("[^\t\n\r\u0020-\ud7ff\ue000-\ufffd\U00010000-\U0010
 
 
 class AskChanges(Input, frozen=True, kw_only=True):
-    """The latest changes, or those before an entry."""
+    """The latest changes, or those before an entry; of everything, or of one vehicle."""
 
     before: Annotated[int, Meta(ge=1, le=2**53)] | None = None
+    vehicle: Slug | None = None
 
 
 @router.get("/changes")
 def changes(visit: Visiting) -> Response:
-    """The latest entries, newest first."""
+    """The latest entries, newest first. Those of one vehicle are its timeline."""
     asked = query(visit.request.scope["query_string"], AskChanges)
+    if asked.vehicle is not None:
+        before = {} if asked.before is None else {"before": str(asked.before)}
+        return visit.go(f"/vehicles/{asked.vehicle}/timeline", **before)
 
     def look(session: ReadSession) -> tuple[list[Told], int | None, int]:
         latest = visit.registry.news.latest(session, before=asked.before, limit=A_PAGE, unit=visit.unit)

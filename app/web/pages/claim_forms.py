@@ -17,6 +17,7 @@ from app.services.views.records import DocumentView
 from app.services.whole_claim import SubjectNamed
 from app.web.pages.forms import Faulty, Filled, Sent
 from app.web.pages.people_forms import again, wanted
+from app.web.pages.submitting_forms import asked
 from app.web.pages.visiting import PageRoute, Visit, Visiting
 
 router = APIRouter(route_class=PageRoute, include_in_schema=False)
@@ -54,7 +55,7 @@ def dispute(id: str, visit: Visiting, sent: Filled) -> Response:
 def ask_cite(id: str, visit: Visiting) -> Response:
     """The form that adds evidence to a claim."""
     visit.need()
-    return _form(visit, id, "claim_cite.html")
+    return _form(visit, id, "claim_cite.html", asked(visit.request.query_params))
 
 
 @router.post("/claims/{id}/cite")
@@ -115,7 +116,7 @@ def _form(
         return claim, named, _suggested(session, claim, named)
 
     claim, named, documents = visit.read(look)
-    return visit.page(
+    return visit.form(
         template,
         status,
         claim=claim,

@@ -7,6 +7,7 @@ from typing import Any, Final, NamedTuple
 from fastapi import APIRouter
 from starlette.responses import Response
 
+from app.core.confidence import SETS_AT
 from app.core.derivation import MOST_ROWS
 from app.core.lifecycle import BINDING, UNDECIDED, State
 from app.core.mass import Unit
@@ -36,7 +37,7 @@ from app.web.pages.visiting import PageRoute, Visit, Visiting
 router = APIRouter(route_class=PageRoute, include_in_schema=False)
 
 ON_A_PAGE: Final = 20
-ROWS_AT_FIRST: Final = 40
+ROWS_AT_ONCE: Final = 40
 _KINDS: Final = {
     "vehicle": "vehicles",
     "carrier": "carriers",
@@ -89,11 +90,17 @@ def show_claim(id: str, visit: Visiting) -> Response:
         next=happened.next,
         may=actions(visit, whole),
         seen=asked.get("seen"),
-        is_long=asked.get("rows") == "all",
-        most_rows=MOST_ROWS if asked.get("rows") == "all" else ROWS_AT_FIRST,
+        rows_from=rows_from(asked.get("rows", "")),
+        rows_at_once=ROWS_AT_ONCE,
         done=asked.get("done"),
         done_id=asked.get("id", ""),
     )
+
+
+def rows_from(asked: str) -> int:
+    """How many rows of a derivation come before those that are shown: `rows` is the number of the first."""
+    is_number = asked.isascii() and asked.isdigit() and len(asked) <= len(str(MOST_ROWS))
+    return min(int(asked), MOST_ROWS) - 1 if is_number and int(asked) else 0
 
 
 def is_blind(visit: Visit, whole: WholeClaim) -> bool:
@@ -130,6 +137,7 @@ def told(whole: WholeClaim, unit: Unit) -> dict[str, Any]:
         "cited": [_cited(each, whole) for each in claim.citations],
         "ladder": ladder(whole.confidence, lambda about: _rests(about, whole)),
         "fragile": fragile,
+        "would_fall": _would_fall(whole),
         "drawn": drawn,
         "fallen": _fallen(whole),
         "open": [each for each in claim.disputes if each.state == DisputeState.OPEN],
@@ -147,6 +155,12 @@ def told(whole: WholeClaim, unit: Unit) -> dict[str, Any]:
         "kinds": _KINDS,
         "is_guess": whole.working is not None and not whole.working.may_set,
     }
+
+
+def _would_fall(whole: WholeClaim) -> bool:
+    """Whether a claim that is certain enough to give an answer would not be without its strongest source."""
+    fragility = whole.confidence.fragility
+    return fragility is not None and fragility.confidence < SETS_AT <= whole.claim.confidence
 
 
 def subject_path(whole: WholeClaim) -> str:

@@ -15,6 +15,7 @@ from app.services.coverage import LackingView, ListCoverage, lacking
 from app.services.desk_figures import Rate
 from app.web.bodies import query
 from app.web.pages import choosing
+from app.web.pages.desk_common import REASONS
 from app.web.pages.visiting import PageRoute, Visiting
 from app.web.pages.writing import said
 
@@ -108,6 +109,7 @@ def desk_figures(visit: Visiting) -> Response:
         by_quantity=rates(by_quantity),
         by_month=rates(by_month),
         queues=_QUEUES,
+        reasons=REASONS,
     )
 
 

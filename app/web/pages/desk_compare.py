@@ -1,11 +1,13 @@
 """What was read beside what is claimed, line by line, in the source's own figures."""
 
-from collections.abc import Collection, Iterator
+from collections import Counter
+from collections.abc import Collection, Iterator, Sequence
 from typing import Any, Final
 
 import msgspec
 
-from app.core.claim import LIMITS, Quantity, Statement
+from app.core.claim import LIMITS, Basis, Quantity, Statement
+from app.core.derived import Derivation
 from app.core.mass import Per, Stated, Unit
 from app.core.scope import ALL, Dimension, Scope, Years
 from app.services.views.claims import ClaimView
@@ -83,6 +85,51 @@ def compared(read: Statement, claimed: Statement, differences: Collection[str], 
     ]
 
 
+class RowBeside(msgspec.Struct, frozen=True):
+    """What pages say of one accessory, by whoever looks, by the claim and by others who read them; empty where one has
+    no such row."""
+
+    accessory: str
+    read: str
+    claimed: str
+    others: list[str]
+
+    @property
+    def differs(self) -> bool:
+        """Whether the claim says something else of it than was read."""
+        return self.read != self.claimed
+
+
+def rows_beside(
+    mine: Derivation | None, claimed: Derivation | None, others: Sequence[Derivation | None]
+) -> list[RowBeside]:
+    """The rows of a derivation as they were read and as they are claimed, accessory by accessory."""
+    told = [_by_accessory(each) for each in (mine, claimed, *others)]
+    names = dict.fromkeys(key for each in (told[1], told[0], *told[2:]) for key in each)
+    found = []
+    for key in names:
+        name = next(each[key][0] for each in told if key in each)
+        read, stands, *further = (each[key][1] if key in each else "" for each in told)
+        found.append(RowBeside(name, read, stands, further))
+    return found
+
+
+def _by_accessory(derivation: Derivation | None) -> dict[tuple[str, int], tuple[str, str]]:
+    """Each row by its accessory's name and how often that stood before, with what it says."""
+    found: dict[tuple[str, int], tuple[str, str]] = {}
+    before = Counter[str]()
+    for row in () if derivation is None else derivation.rows:
+        name = " ".join(row.accessory.casefold().split())
+        rating = "" if row.rating is None else f"; rated {figure(row.rating)}"
+        left = ", itself left out" if row.leaves_out else ""
+        found[name, before[name]] = (
+            row.accessory,
+            f"weighs {figure(row.mass)}; may take {figure(row.load)}{left}{rating}",
+        )
+        before[name] += 1
+    return found
+
+
 def stated(claim: ClaimView) -> Statement:
     """What a claim states."""
     return Statement(
@@ -108,7 +155,13 @@ def line(statement: Statement) -> str:
     if statement.condition is not None:
         parts.append(said(statement.condition, "condition_in"))
     text = " ".join(parts)
-    return text if statement.basis is None else f"{text}, {said(statement.basis, 'basis')}"
+    match statement.basis:
+        case None:
+            return text
+        case Basis.NOT_STATED:
+            return f"{text}, without saying whether the rack counts"
+        case basis:
+            return f"{text}, {said(basis, 'basis')}"
 
 
 def figure(stated: Stated | None) -> str:

@@ -135,7 +135,7 @@ def _plain(fault: Fault) -> Fault:
         return msgspec.structs.replace(fault, message=UNIT_MISSING)
     if fault.code == "missing" and fault.pointer.endswith("/value"):
         return msgspec.structs.replace(fault, message=PLAINLY["stated_missing"])
-    if fault.code == "missing":
+    if fault.code == "missing" and fault.message.startswith("`"):
         return msgspec.structs.replace(fault, message="This is missing.")
     if fault.code == "too_short":
         return msgspec.structs.replace(fault, message="Write something here.")
@@ -149,9 +149,11 @@ def rows_shown(sent: Sent) -> int:
     return min(max(shown + (2 if sent.text("more_rows") else 0), ROWS_AT_FIRST), MOST_ROWS)
 
 
-def mass(sent: Sent, name: str) -> dict[str, str] | None:
-    """A mass with its unit, or nothing where no figure was keyed."""
-    value, unit = sent.text(name), sent.text(f"{name}_unit")
+def mass(sent: Sent, name: str, *units: str) -> dict[str, str] | None:
+    """A mass with its unit, or nothing where no figure was keyed. The unit is its own, or that of the first of other
+    fields which names one."""
+    value = sent.text(name)
+    unit = next((text for each in (f"{name}_unit", *units) if (text := sent.text(each))), "")
     if not value:
         return None
     return {"value": value, "unit": unit} if unit else {"value": value}
@@ -216,11 +218,12 @@ def _derivation(sent: Sent, method: Method) -> dict[str, Any]:
 
 def _row(sent: Sent, at: str) -> dict[str, Any] | None:
     """One row of an accessory page, or nothing where none of it was filled in."""
+    units = (f"{at}_unit", "rows_unit")
     row = {
         "accessory": sent.or_none(f"{at}_accessory"),
-        "mass": mass(sent, f"{at}_mass"),
-        "load": mass(sent, f"{at}_load"),
-        "rating": mass(sent, f"{at}_rating"),
+        "mass": mass(sent, f"{at}_mass", *units),
+        "load": mass(sent, f"{at}_load", *units),
+        "rating": mass(sent, f"{at}_rating", *units),
     }
     said = {name: value for name, value in row.items() if value is not None}
     return {**said, "leaves_out": bool(sent.text(f"{at}_leaves_out"))} if said else None

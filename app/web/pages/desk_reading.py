@@ -21,7 +21,7 @@ from app.web.pages import desk_compare
 from app.web.pages.desk_common import NOTHING, account, again, context, finish, kept, look
 from app.web.pages.desk_forms import Shape, made, reading, rows_shown
 from app.web.pages.forms import Filled, Sent
-from app.web.pages.ladder import CAPS, RUNGS
+from app.web.pages.ladder import held_by, rung
 from app.web.pages.visiting import PageRoute, Visit, Visiting
 
 router = APIRouter(route_class=PageRoute, include_in_schema=False)
@@ -125,12 +125,21 @@ def _compared(visit: Visit, piece: Piece, claim: ClaimView, mine: ReadingView, s
         "cars_of": desk_compare.cars,
         "line": desk_compare.line,
         "foreseen": foreseen,
-        "rungs": RUNGS,
-        "caps": CAPS,
+        "rung": rung,
+        "held_by": held_by,
+        **_rows(claim, mine),
         **_record(visit, claim),
         **evidence(visit, claim.id),
     }
     return visit.page("desk_decision.html", status, **context(visit, piece, **{**shown, **given}))
+
+
+def _rows(claim: ClaimView, mine: ReadingView) -> dict[str, Any]:
+    """The rows of what is worked back, as whoever looks read them, as they are claimed, and as others read them."""
+    if claim.derivation is None or not claim.derivation.rows:
+        return {"beside": [], "others_rows": []}
+    others = [each.derivation for each in claim.readings if each.id != mine.id]
+    return {"beside": desk_compare.rows_beside(mine.derivation, claim.derivation, others), "others_rows": others}
 
 
 @router.post("/desk/{work}/decision")

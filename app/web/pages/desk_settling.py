@@ -15,7 +15,7 @@ from app.services.inputs import NewMismatchJudgement, NewSettlement
 from app.services.stating import WITH_SCOPE
 from app.services.views.claims import ClaimView, DisputeView
 from app.web.pages import desk_compare
-from app.web.pages.desk_common import again, context, finish, look
+from app.web.pages.desk_common import REASONS, again, context, finish, look
 from app.web.pages.desk_forms import made
 from app.web.pages.desk_reading import evidence
 from app.web.pages.forms import Filled
@@ -78,7 +78,9 @@ def dispute(id: str, visit: Visiting) -> Response:
     found: DisputeView = shown["dispute"]
     piece = look(visit, f"settlement.{id}") if visit.reviews and found.state == DisputeState.OPEN else None
     may = piece is not None and piece.open is Open.YES
-    return visit.page("dispute.html", **shown, may=may, done=visit.request.query_params.get("done", ""))
+    return visit.page(
+        "dispute.html", **shown, may=may, reasons=REASONS, done=visit.request.query_params.get("done", "")
+    )
 
 
 @router.post("/desk/{work}/settlement")

@@ -165,7 +165,7 @@ def _new(visit: Visit, values: dict[str, str], conditions: list[str], status: in
     def look(session: ReadSession) -> Response:
         subject = Subject(kind, values.get("subject", ""))
         name = called(session, [subject])[subject]
-        return visit.page(
+        return visit.form(
             "enquiry_new.html",
             status,
             given=values,
@@ -214,7 +214,7 @@ def _one(visit: Visit, id: str, values: dict[str, str], status: int, faulty: Fau
         view = enquiry_view(session, id)
         late = view.outcome is Outcome.NO_ANSWER
         theirs = visit.who is not None and (visit.who.id == view.by or visit.governs)
-        return visit.page(
+        return visit.form(
             "enquiry.html",
             status,
             shown=_shown(session, [view])[0],

@@ -73,7 +73,7 @@ def _shown(
         }
 
     found = visit.read(look)
-    return visit.page(
+    return visit.form(
         "fitment_new.html",
         200 if error is None else STATUSES[error.kind],
         **found,

@@ -1,6 +1,7 @@
-"""What a page's form sends: fields of text, perhaps one file, and the key by which the same form is known when it comes
+"""What a page's form sends: fields of text, perhaps a file, and the key by which the same form is known when it comes
 twice."""
 
+import re
 import secrets
 from collections.abc import AsyncGenerator, Mapping
 from hashlib import sha256
@@ -22,6 +23,8 @@ from app.web.errors import ProblemError
 KEY_FIELD: Final = "_key"
 OVERHEAD: Final = 64 * 1024
 MOST_FIELDS: Final = 1000
+FILES: Final = ("photo", "file")
+"""The fields that take a file: a camera's, and any."""
 CARRIED_MOST: Final = 256 * 1024
 """How many characters are carried through signing in."""
 
@@ -78,10 +81,10 @@ class Sent:
         return dict(reversed(self.fields))
 
     @property
-    def file(self) -> UploadFile | None:
-        """The file, if one was chosen."""
-        found = self._form.get("file")
-        return found if isinstance(found, UploadFile) and found.filename else None
+    def files(self) -> list[UploadFile]:
+        """The files that were chosen: of a field for files a browser sends an empty one where none was."""
+        found = (self._form.get(name) for name in FILES)
+        return [each for each in found if isinstance(each, UploadFile) and each.filename]
 
 
 async def read_form(request: Request) -> AsyncGenerator[Sent, None]:
@@ -98,7 +101,9 @@ async def read_form(request: Request) -> AsyncGenerator[Sent, None]:
 
     try:
         if multipart:
-            form = await MultiPartParser(request.headers, stream(), max_files=1, max_fields=MOST_FIELDS).parse()
+            form = await MultiPartParser(
+                request.headers, stream(), max_files=len(FILES), max_fields=MOST_FIELDS
+            ).parse()
         else:
             form = await FormParser(request.headers, stream()).parse()
     except (MultiPartException, KeyError, UnicodeDecodeError) as error:
@@ -129,8 +134,34 @@ class Faulty:
             if any(fault.pointer == each or fault.pointer.startswith(f"{each}/") for each in pointers)
         )
 
+    @property
+    def fields(self) -> list[tuple[str, str]]:
+        """Each fault with the name of the field beside which it is told."""
+        return [(_field_at(each.pointer), each.message) for each in self.faults]
+
     def __bool__(self) -> bool:
         return bool(self.message)
+
+
+_NAMED_OTHERWISE: Final[Mapping[str, str]] = {
+    "/stated": "value",
+    "/source_type": "source",
+    "/derivation/method": "method",
+    "/derivation/rows": "rows",
+    "/answers_rejection": "answer",
+    "/subject": "rest",
+    "/supersedes": "rest",
+    "/quantity": "rest",
+}
+"""The places in a claim's body whose fields have other names on the page."""
+
+
+def _field_at(pointer: str) -> str:
+    row = re.match("/derivation/rows/([0-9]+)", pointer)
+    if row is not None:
+        return f"row-{row[1]}"
+    known = next((name for place, name in _NAMED_OTHERWISE.items() if f"{pointer}/".startswith(f"{place}/")), None)
+    return known or re.sub("^/(citations/[0-9]+/|scope/)?", "", pointer).partition("/")[0]
 
 
 def local_path(text: str) -> str:

@@ -3,6 +3,7 @@
 from typing import Final
 
 from fastapi import APIRouter
+from starlette.requests import Request
 from starlette.responses import Response
 
 from app.core.claim import Subject, SubjectKind
@@ -11,7 +12,7 @@ from app.persistence.session import ReadSession
 from app.services import looking
 from app.services.calling import called
 from app.web.pages.forms import Filled
-from app.web.pages.rendering import STATIC, asset
+from app.web.pages.rendering import STATIC, asset, packed
 from app.web.pages.visiting import UNIT_COOKIE, PageRoute, Visiting
 
 router = APIRouter(route_class=PageRoute, include_in_schema=False)
@@ -24,6 +25,9 @@ MEDIA_TYPES: Final = {
     ".woff2": "font/woff2",
 }
 FOR_EVER: Final = {"Cache-Control": "public, max-age=31536000, immutable"}
+VARIES: Final = {"Vary": "Accept-Encoding"}
+PACKED: Final = frozenset({".woff2"})
+"""Files of these kinds are packed in themselves."""
 YEAR_S: Final = 365 * 24 * 3600
 
 
@@ -43,12 +47,17 @@ def _example(session: ReadSession) -> tuple[str, str] | None:
 
 
 @router.get("/static/{digest}/{name}")
-def static(digest: str, name: str) -> Response:
+def static(request: Request, digest: str, name: str) -> Response:
     """A file that pages bring along, by the digest of what is in it."""
     path = STATIC / name
     if name not in {each.name for each in STATIC.iterdir()} or asset(name) != f"/static/{digest}/{name}":
         raise CantrailError(Kind.NOT_FOUND, "no_such_file", "There is no such file. Load the page anew.")
-    return Response(path.read_bytes(), headers=FOR_EVER, media_type=MEDIA_TYPES[path.suffix])
+    media_type = MEDIA_TYPES[path.suffix]
+    if path.suffix in PACKED:
+        return Response(path.read_bytes(), headers=FOR_EVER, media_type=media_type)
+    if "gzip" not in request.headers.get("accept-encoding", ""):
+        return Response(path.read_bytes(), headers=FOR_EVER | VARIES, media_type=media_type)
+    return Response(packed(name), headers=FOR_EVER | VARIES | {"Content-Encoding": "gzip"}, media_type=media_type)
 
 
 @router.post("/unit")

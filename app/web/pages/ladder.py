@@ -111,7 +111,7 @@ def ladder(view: ConfidenceView, rests: Callable[[str], list[Rests]] = lambda _:
     rungs = [
         _rung(
             point.code,
-            RUNGS.get(point.code, point.code),
+            rung(point.code),
             stops[row],
             stops[row + 1],
             rests(point.about) if point.about else [],
@@ -130,7 +130,7 @@ def ladder(view: ConfidenceView, rests: Callable[[str], list[Rests]] = lambda _:
         "end" if place(SETS_AT_POINTS) > _NEAR_THE_END else "middle",
         [
             Held(
-                CAPS.get(each.code, each.code),
+                held_by(each.code),
                 each.at_most,
                 capped and each is caps[0],
                 "not reached" if each.at_most >= view.uncapped else "a lower one holds",
@@ -141,6 +141,16 @@ def ladder(view: ConfidenceView, rests: Callable[[str], list[Rests]] = lambda _:
         view.uncapped,
         view.confidence,
     )
+
+
+def rung(code: str) -> str:
+    """What gives points or takes them, in words."""
+    return RUNGS.get(code, code)
+
+
+def held_by(code: str) -> str:
+    """What caps a confidence, in words."""
+    return CAPS.get(code, code)
 
 
 def _rung(

@@ -14,7 +14,6 @@ import msgspec
 from app.core.errors import CantrailError, Fault, Kind
 from app.core.mass import Stated, Unit, allowed_in, carried_in, ceil, floor, parse_mass
 from app.services.asked import BudgetIn
-from app.services.faults import unknown_member
 from app.web.bodies import BodyDecoder
 
 LONGEST: Final = 16 * 1024
@@ -197,7 +196,8 @@ def plan_of(raw: bytes) -> Plan:
         elif name == "roofs":
             fields["roofs"] = ",".join(filter(None, [fields.get("roofs", ""), text]))
         elif not _known(name):
-            faults.append(unknown_member(name, [*PLAIN, "roofs", "carrier", "gear.1.mass"], ""))
+            told = f"This address says `{name[:40]}`, which is nothing that a plan says. Leave it out."
+            faults.append(Fault(name, "unknown_member", told))
         elif text and name in fields:
             faults.append(Fault(name, "given_twice", f"`{name}` is given twice. Leave one out."))
         elif text:

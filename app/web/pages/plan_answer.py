@@ -1,7 +1,6 @@
 """A budget's answer as it is shown: the verdict in one sentence, the beam, the limits by name, and the pencil steps."""
 
-import re
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from typing import Final
 
 import msgspec
@@ -15,7 +14,8 @@ from app.services.views.budgets import BudgetView, ConstraintView, StepView
 from app.web.pages.beam import drawing
 from app.web.pages.beam_flags import apart
 from app.web.pages.beam_shapes import Drawing, Kind, Load, Mark, Thing
-from app.web.pages.writing import number
+from app.web.pages.plan_words import STICKER, Names, in_plain_words, named, step_text
+from app.web.pages.writing import decimals, number, said
 
 ROOFS: Final = frozenset({"vehicle_roof", "vehicle_roof_reduced", "given_roof"})
 WHO: Final = {
@@ -28,6 +28,9 @@ WHO: Final = {
 }
 """What may stop a load, as the trade says it."""
 
+BRIEF: Final = {"vehicle_roof_reduced": "off road", "given_roof": "yours", "fitment": "rack"}
+"""The shortest that a limit is called, where a drawing has no room for more."""
+
 SHORT: Final = {
     "vehicle_roof": "roof",
     "vehicle_roof_reduced": "roof off road",
@@ -38,15 +41,15 @@ SHORT: Final = {
 }
 BOUNDS: Final = {"at_least": "at least ", "at_most": "at most "}
 PATHS: Final = {"carrier": "carriers", "fixing": "fixings", "fitment": "fitments"}
+ROUNDED: Final = 0.0025
+"""Sums of figures that were rounded each for itself may lie so far off."""
+
 MISSING: Final = {
     "roof_limit_not_known": "the roof’s limit",
     "own_mass_not_known": "what the rack or its fixing weighs",
     "load_rating_not_known": "what the rack or its fixing is rated for",
     "mass_not_known": "what everything on it weighs",
 }
-
-Names = Mapping[str, str]
-"""What subjects are called, by their ids."""
 
 
 class Verdict(msgspec.Struct, frozen=True):
@@ -56,6 +59,12 @@ class Verdict(msgspec.Struct, frozen=True):
     amount: str
     who: str = ""
     does: str = ""
+    word: str = ""
+
+    @property
+    def stamp(self) -> str:
+        """What is stamped."""
+        return self.word or said(self.code, "verdict")
 
     @property
     def text(self) -> str:
@@ -80,7 +89,7 @@ class Step(msgspec.Struct, frozen=True):
     value: float | None
     claims: Sequence[str]
     style: str
-    unknown: bool
+    shown: str
 
 
 class Answer(msgspec.Struct, frozen=True):
@@ -96,8 +105,8 @@ class Answer(msgspec.Struct, frozen=True):
     things: tuple[str, ...]
 
     def plain(self, sentence: str) -> str:
-        """A sentence with names for ids."""
-        return named(sentence, self.names)
+        """A sentence with names for ids, in the words of the counter."""
+        return in_plain_words(named(sentence, self.names))
 
 
 def names_in(session: AnySession, asked: BudgetIn) -> dict[str, str]:
@@ -128,14 +137,6 @@ def answered(view: BudgetView, asked: BudgetIn, names: Names) -> Answer:
     )
 
 
-def named(sentence: str, names: Names) -> str:
-    """A sentence with names for ids."""
-    if not names:
-        return sentence
-    ids = "|".join(re.escape(id) for id in sorted(names, key=len, reverse=True))
-    return re.sub(rf"(?<![\w-])({ids})(?![\w-])", lambda found: names[found[1]], sentence)
-
-
 # The verdict
 
 
@@ -150,6 +151,12 @@ def verdict_of(view: BudgetView) -> Verdict:
             return _marginal(view)
         case _:
             return _unknown(view)
+
+
+def stamped(verdict: str, reasons: Sequence[str]) -> str:
+    """What is stamped on an answer: a load may be near its limit, or nobody may know what holds the rack."""
+    near = any(code.startswith("worst_over_") for code in reasons)
+    return "NOT SURE" if verdict == "marginal" and not near else said(verdict, "verdict")
 
 
 def _over(view: BudgetView) -> Verdict:
@@ -177,14 +184,14 @@ def _marginal(view: BudgetView) -> Verdict:
         amount = f"{_left(view)} left, but {_mass(view, worst)} too much if all is as heavy as it may be."
         return Verdict("marginal", amount, who, does)
     amount = f"{_left(view)} left by what is known, but nothing says what holds the rack, and that has a limit too."
-    return Verdict("marginal", amount, who, does)
+    return Verdict("marginal", amount, who, does, stamped(view.verdict, view.reasons))
 
 
 def _unknown(view: BudgetView) -> Verdict:
     missing = [MISSING[code] for code in view.reasons if code in MISSING]
     most = "" if view.ceiling is None else f" No more than {_mass(view, view.ceiling)} may go up in any case."
     if missing:
-        return Verdict("unknown", f"It is not known {' or '.join(_asked(missing))}.{most}")
+        return Verdict("unknown", f"It is not known {_either(list(_asked(missing)))}.{most}")
     who = _who([code.removeprefix("perhaps_over_") for code in view.reasons])
     much = "" if view.remaining is None else f"Perhaps {_mass(view, -view.remaining)} too much: "
     return Verdict("unknown", f"{much}nobody knows that it holds so much.".capitalize() + most, who, " may stop you.")
@@ -193,6 +200,10 @@ def _unknown(view: BudgetView) -> Verdict:
 def _asked(missing: Iterable[str]) -> Iterator[str]:
     for each in missing:
         yield f"what {each} is" if each.startswith("the ") else each
+
+
+def _either(things: Sequence[str]) -> str:
+    return " or ".join(filter(None, [", ".join(things[:-1]), *things[-1:]]))
 
 
 def _left(view: BudgetView) -> str:
@@ -261,19 +272,26 @@ def _marks(view: BudgetView, rack: float, names: Names, *, several: bool) -> Ite
     for each in view.constraints:
         if each.cargo_allowed is None:
             continue
-        at = round(rack + each.cargo_allowed, 3)
+        at = _stands_at(each, rack)
         called = names.get(each.by, "rack") if several and each.constraint == "carrier" else SHORT[each.constraint]
         short = f"{called} {BOUNDS.get(each.bound, '')}{number(at)}"
+        brief = f"{BRIEF.get(each.constraint, called)} {number(at)}" if each.bound == "exact" else short
         if _binds(view, each):
             does = "stops you at" if view.verdict == "over" else "sets the limit at"
             long = short if each.bound != "exact" else f"{called} {does} {number(at)}"
-            yield Mark(at, long, short, Kind.BINDING)
+            yield Mark(at, long, short, Kind.BINDING, brief)
         else:
-            yield Mark(at, short, short)
+            yield Mark(at, short, short, brief=brief)
     if view.trap is not None:
         rating = number(view.trap.carrier_rating)
         at = next((at for at in _own_rating(view, rack)), round(rack + view.trap.carrier_rating, 3))
         yield Mark(at, f"the rack’s own sticker: {rating} on it", f"sticker: {rating}", Kind.STICKER)
+
+
+def _stands_at(found: ConstraintView, rack: float) -> float:
+    """Where a limit stands on the scale: at its own figure, where that only differs from the sum by how each is rounded."""
+    at = round(rack + (found.cargo_allowed or 0.0), 3)
+    return found.figure if abs(found.figure - at) < ROUNDED else at
 
 
 def _own_rating(view: BudgetView, rack: float) -> Iterator[float]:
@@ -331,9 +349,12 @@ def _limits(view: BudgetView, names: Names) -> Iterator[Limit]:
 
 
 def _steps(view: BudgetView, names: Names) -> Iterator[Step]:
+    # Figures stand under each other as whoever adds them up would write them.
+    places = max((decimals(step.value) for step in view.steps if step.value is not None), default=0)
     for place, step in enumerate(view.steps):
         last = place >= len(view.steps) - 1 - (view.trap is not None)
-        yield Step(_plain(step, names), step.value, step.claims, _style(step, last=last), step.value is None)
+        shown = "not known" if step.value is None else number(step.value, places=places)
+        yield Step(step_text(step, names), step.value, step.claims, _style(step, last=last), shown)
 
 
 def _style(step: StepView, *, last: bool) -> str:
@@ -342,15 +363,3 @@ def _style(step: StepView, *, last: bool) -> str:
     if last and step.text == "over by":
         return "sum bad"
     return "aside" if step.text == STICKER else ""
-
-
-STICKER: Final = "the carrier's own rating would have said"
-_WORDS: Final = {STICKER: "the rack’s sticker would have said"}
-
-
-def _plain(step: StepView, names: Names) -> str:
-    """A step in the words of the counter."""
-    text = _WORDS.get(step.text) or named(step.text, names)
-    if text.startswith("roof limit of "):
-        text = re.sub(", carrier counted$", ", rack included", re.sub("^roof limit of ", "Roof limit of ", text))
-    return text

@@ -13,8 +13,10 @@ from app.services.answering import Answers
 from app.services.asked import OptionsIn
 from app.services.calling import called
 from app.services.options import options
+from app.services.views.answers import UnreviewedView
 from app.services.views.options import LeftView, OptionsView, OptionView, WayView
 from app.web.pages.plan_address import GIVEN, Plan, carrier_at
+from app.web.pages.plan_answer import stamped
 from app.web.pages.writing import number, said
 
 SHOWN: Final = 12
@@ -26,14 +28,17 @@ MOST_TIES: Final = 3
 
 
 class Row(msgspec.Struct, frozen=True):
-    """The load on one rack, or in one condition: what it comes to, and the plan that has it."""
+    """The load on one rack, or in one condition: what it comes to, the plan that has it, and the undecided claims that
+    would lower this and not what was asked."""
 
     label: str
     beside: str
     href: str
     is_asked: bool
     view: OptionView
-    more: str
+    word: str
+    more: str = ""
+    lower: tuple[UnreviewedView, ...] = ()
 
 
 class Way(msgspec.Struct, frozen=True):
@@ -49,6 +54,7 @@ class Options(msgspec.Struct, frozen=True):
 
     conditions: tuple[Row, ...]
     racks: tuple[Row, ...]
+    has_unsaid: bool
     more_racks: int
     ways: tuple[Way, ...]
     leave: str
@@ -71,6 +77,7 @@ def options_shown(session: ReadSession, view: OptionsView, plan: Plan, unit: Uni
     return Options(
         conditions=tuple(_conditions(view, plan, unit)),
         racks=tuple(_racks(view, plan, unit, names))[:SHOWN],
+        has_unsaid=any(each.off_road_unsaid for each in view.alternatives[:SHOWN]),
         more_racks=max(0, len(view.alternatives) - SHOWN) + view.not_compared,
         ways=tuple(_ways(view, plan, unit, names)),
         leave="" if left.outcome in {"nothing", "leave"} else left.sentence,
@@ -96,7 +103,7 @@ def _conditions(view: OptionsView, plan: Plan, unit: Unit) -> Iterator[Row]:
         href = plan.changed(condition=each.condition).address(unit)
         beside = "people left out" if each.without_people else ""
         is_asked = each.condition == view.condition
-        yield Row(said(each.condition, "condition"), beside, href, is_asked, each, "")
+        yield Row(said(each.condition, "condition"), beside, href, is_asked, each, stamped(each.verdict, each.reasons))
 
 
 def _racks(view: OptionsView, plan: Plan, unit: Unit, names: dict[str, str]) -> Iterator[Row]:
@@ -105,18 +112,22 @@ def _racks(view: OptionsView, plan: Plan, unit: Unit, names: dict[str, str]) -> 
             "" if each.fixing in {None, "built_in"} else f"with {_called(each.fixing, names)}",
             f"on {' or '.join(said(roof, 'roof') for roof in each.roofs)}" if each.roofs else "",
             "" if each.confirmed else "not checked yet that it fits",
+            "off-road factor not known" if each.off_road_unsaid else "",
         ]
+        known = {lower.claim for lower in view.asked.unreviewed_lower}
+        lower = tuple(each_lower for each_lower in each.unreviewed_lower if each_lower.claim not in known)
         more = ""
         if each.difference is not None and not each.is_asked and view.asked.carriers:
             more = f"{number(each.difference, sign=True)} {unit}" if each.difference else "the same"
         href = _on(plan, each.carriers, each.fixing).address(unit)
         label = " and ".join(_called(id, names) for id in each.carriers)
-        yield Row(label, ", ".join(filter(None, beside)), href, each.is_asked, each, more)
+        word = stamped(each.verdict, each.reasons)
+        yield Row(label, ", ".join(filter(None, beside)), href, each.is_asked, each, word, more, lower)
 
 
 def _ways(view: OptionsView, plan: Plan, unit: Unit, names: dict[str, str]) -> Iterator[Way]:
     for way in view.ways:
-        left = f"{number(way.remaining)} {unit} left"
+        left = f"{number(way.remaining)} {unit}"
         yield Way(_way_text(way, view, names, unit), left, _way_plan(way, view, plan).address(unit))
 
 

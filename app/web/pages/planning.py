@@ -1,6 +1,7 @@
 """The load planner: a vehicle, what stands on its roof, and what may still go up. The whole plan stands in the address."""
 
 from typing import Final
+from urllib.parse import quote, urlencode
 
 import msgspec
 from fastapi import APIRouter
@@ -14,9 +15,10 @@ from app.services.asked import BudgetIn
 from app.services.faults import bad_input
 from app.services.views.budgets import BudgetQuestionView, BudgetView
 from app.web.pages.plan_address import GIVEN, MOST, PLAIN, Plan, plan_of
-from app.web.pages.plan_answer import Answer, Names, answered, names_in
+from app.web.pages.plan_answer import Answer, answered, names_in
 from app.web.pages.plan_form import Form, form_of, has_field, placed, rack_fields, rows_shown, usuals
 from app.web.pages.plan_options import options_for, options_shown
+from app.web.pages.plan_words import Names
 from app.web.pages.visiting import PageRoute, Visit, Visiting
 from app.web.pages.writing import number, value
 
@@ -24,6 +26,7 @@ router = APIRouter(route_class=PageRoute, include_in_schema=False)
 
 BUDGET: Final = msgspec.json.Decoder(BudgetView)
 FIXED: Final = (("built_in", "part of the rack"),)
+OWN_FIGURES: Final = frozenset({"min_confidence", "parked_multiple"})
 MOST_YEARS: Final = 16
 CONTEXT: Final = {"years": "year", "bodies": "body", "roofs": "roofs", "markets": "market"}
 
@@ -65,14 +68,16 @@ def shown(visit: Visit, plan: Plan) -> Response:
     """A plan and its answer, or what keeps it from being answered."""
     unit = visit.unit
     answer, other, faults = None, None, list(plan.faults)
-    if not faults and (plan.text("vehicle") or "given_roof.limit" in plan.fields or plan.carriers or plan.rows("gear")):
+    if plan.text("vehicle") or "given_roof.limit" in plan.fields or plan.carriers or plan.rows("gear"):
         try:
             answer = _answer(visit, plan.asked(unit))
             other = options_for(visit.registry.answers, plan, unit)
         except CantrailError as error:
             if error.kind is not Kind.INVALID:
                 raise
-            faults = list(error.faults or (Fault("", error.code, error.message),))
+            faults += error.faults or (Fault("", error.code, error.message),)
+    if faults:
+        answer = other = None
     form = visit.read(lambda session: form_of(session, visit.registry.finder, plan, unit))
     at = placed(faults)
     # Somebody who has only begun is asked for the vehicle, and not told that it is missing.
@@ -86,6 +91,12 @@ def shown(visit: Visit, plan: Plan) -> Response:
         answer=answer,
         options=None if other is None else visit.read(lambda session: options_shown(session, other, plan, unit)),
         faults=told,
+        is_wrong={
+            "car": bool(told.keys() & {"year", "body", "market", "roofs"}),
+            "own": any(name in OWN_FIGURES or name.startswith("given_roof") for name in told),
+        },
+        its_page=_its_page(plan),
+        car_said=_car_said(plan),
         unplaced=[text for name, text in told.items() if not has_field(plan, form, name)],
         questions=[] if answer is None else _questions(plan, form, answer, unit),
         query=plan.query(unit),
@@ -100,6 +111,21 @@ def shown(visit: Visit, plan: Plan) -> Response:
         most=MOST,
         categories=CATEGORIES,
     )
+
+
+def _its_page(plan: Plan) -> str:
+    """The vehicle's page, for the car as the plan says it."""
+    said = [("year", plan.text("year")), ("body", plan.text("body")), *(("roofs", roof) for roof in plan.roofs)]
+    said += [("market", plan.text("market")), ("min_confidence", plan.text("min_confidence"))]
+    query = urlencode([(name, text) for name, text in said if text])
+    return f"/vehicles/{quote(plan.text('vehicle'))}" + (f"?{query}" if query else "")
+
+
+def _car_said(plan: Plan) -> str:
+    """What a plan says of the car, in words."""
+    body, market = plan.text("body"), plan.text("market")
+    told = [plan.text("year"), value(body, "bodies") if body else "", value(plan.roofs, "roofs") if plan.roofs else ""]
+    return " · ".join(filter(None, [*told, f"sold in {market}" if market else ""]))
 
 
 def budget(visit: Visit, asked: BudgetIn) -> BudgetView:

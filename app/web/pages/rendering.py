@@ -1,5 +1,7 @@
 """Templates to bytes: everything that is put into them is text unless it says that it is markup."""
 
+import gzip
+import re
 from collections.abc import Mapping
 from functools import cache
 from hashlib import sha256
@@ -21,6 +23,15 @@ PAGE_CSP: Final = (
 )
 
 
+TURNS: Final = re.compile("[\u202a-\u202e\u2066-\u2069]")
+"""Characters that turn the text after them round: a name with one in it would show a figure beside it backwards."""
+
+
+def unturned(shown: Any) -> Any:
+    """What is put into a template, without what would turn the text after it round."""
+    return TURNS.sub("", shown) if type(shown) is str and TURNS.search(shown) else shown
+
+
 @cache
 def _digest() -> str:
     return sha256(b"".join(path.read_bytes() for path in sorted(STATIC.iterdir()))).hexdigest()[:16]
@@ -32,11 +43,20 @@ def asset(name: str) -> str:
     return f"/static/{_digest()}/{name}"
 
 
+@cache
+def packed(name: str) -> bytes:
+    """A file that pages bring along, as gzip. Pages themselves are not packed: how short one gets would tell of what
+    stands in it beside what another site made a browser ask for."""
+    return gzip.compress((STATIC / name).read_bytes(), mtime=0)
+
+
 def _environment() -> Environment:
     environment = Environment(
         loader=FileSystemLoader(HERE / "templates"),
         autoescape=True,
         undefined=StrictUndefined,
+        auto_reload=False,
+        finalize=unturned,
         trim_blocks=True,
         lstrip_blocks=True,
     )

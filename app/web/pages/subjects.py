@@ -101,7 +101,8 @@ def _page_of(kind: SubjectKind) -> Callable[[str, Visit], Response]:
 
         def look(session: ReadSession) -> dict[str, Any]:
             after = looking.number(asked.get("claims_after"))
-            sheet = sheets.sheet(session, subject, unit=visit.unit, named=figures.named, after=after, limit=CLAIMS)
+            dossier = visit.registry.answers.dossier(subject)
+            sheet = sheets.sheet(session, dossier, unit=visit.unit, named=figures.named, after=after, limit=CLAIMS)
             fit = sheets.fit(session, id) if kind is SubjectKind.FITMENT else None
             return {
                 "sheet": sheet,

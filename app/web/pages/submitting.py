@@ -15,6 +15,7 @@ from app.persistence.session import ReadSession
 from app.services import calling, claims, documents, evidencing, looking, previewing, trying
 from app.services.finding import Found
 from app.services.known import known
+from app.services.setting_aside import SetAside
 from app.services.trying import Tried
 from app.services.views.claims import confidence_view
 from app.services.views.derivations import DerivationView
@@ -43,6 +44,7 @@ router = APIRouter(route_class=PageRoute, include_in_schema=False)
 FINDABLE: Final = (SubjectKind.VEHICLE, SubjectKind.CARRIER, SubjectKind.FIXING, SubjectKind.GEAR)
 MOST_FOUND: Final = 8
 MOST_CLAIMS: Final = 8
+MOST_HERE: Final = 8
 MOST_ON_PLATE: Final = 9
 FIRST_ROWS: Final = 3
 USED_ALREADY: Final = (
@@ -99,7 +101,7 @@ def check(visit: Visiting, sent: Filled) -> Response:
         )
     except CantrailError as error:
         return _again(visit, sent, subject, error)
-    return step(visit, "submit_check.html", **_checked(visit, sent, subject, found))
+    return visit.form("submit_check.html", **_checked(visit, sent, subject, found))
 
 
 @router.post("/submit/claim")
@@ -129,21 +131,13 @@ def add_evidence(visit: Visiting, sent: Filled) -> Response:
 # The steps
 
 
-def step(visit: Visit, template: str, status: int = HTTPStatus.OK, **context: Any) -> Response:
-    """A page of these. A browser may keep it for its back button: it then shows what was typed, and asks nothing."""
-    response = visit.page(template, status, **context)
-    response.headers["Cache-Control"] = "private, no-cache"
-    return response
-
-
 def _about(visit: Visit, document: str) -> Response:
     """What the evidence is about: found by name."""
     query = visit.request.query_params
     words = query.get("q", "").strip()[:100]
     kind = next((each for each in FINDABLE if each == query.get("kind")), SubjectKind.VEHICLE)
     found = visit.registry.finder.find(kind, words, limit=MOST_FOUND) if words else []
-    return step(
-        visit,
+    return visit.form(
         "submit_about.html",
         q=words,
         kind=kind,
@@ -160,13 +154,20 @@ def _names(session: ReadSession, kind: SubjectKind, found: list[Found]) -> dict[
 
 
 def evidence(
-    visit: Visit, subject: Subject | None, publisher: str | None, faulty: Faulty, status: int, typed: Sent
+    visit: Visit,
+    subject: Subject | None,
+    publisher: str | None,
+    faulty: Faulty,
+    status: int,
+    typed: Sent,
+    kept: SetAside | None = None,
 ) -> Response:
-    """The document: a file, an address, or one that is here already, with who published it."""
+    """The document: a file, an address, or one that is here already, with who published it. `kept` is a file that came
+    with the form before."""
 
     def look(session: ReadSession) -> dict[str, Any]:
         of = publisher or ("" if subject is None else evidencing.maker(session, subject))
-        here = looking.documents(session, cursor=typed.or_none("cursor"), limit=20, publisher=of)
+        here = looking.documents(session, cursor=typed.or_none("cursor"), limit=MOST_HERE, publisher=of)
         return {
             "name": None if subject is None else calling.called(session, [subject])[subject],
             "publisher": publisher_view(session, of),
@@ -176,9 +177,8 @@ def evidence(
 
     further = onward(subject, **{name: typed.or_none(name) for name in ASKED_ALONG})
     context = visit.read(look)
-    return step(
-        visit, "submit_evidence.html", status, subject=subject, further=further, typed=typed, faulty=faulty, **context
-    )
+    shown = {"subject": subject, "further": further, "typed": typed, "faulty": faulty, "kept": kept}
+    return visit.form("submit_evidence.html", status, **shown, **context)
 
 
 def _says(
@@ -208,8 +208,7 @@ def _says(
     chosen = sent.text("source_type") if sent.text("source_type") in fits else _first(fits, context["document"]["view"])
     rows = rows_in(sent)
     blank = min(MOST_ROWS - len(rows), 1 if rows else FIRST_ROWS)
-    return step(
-        visit,
+    return visit.form(
         "submit_says.html",
         status,
         subject=subject,

@@ -6,7 +6,7 @@ from typing import Any, Final
 import msgspec
 from starlette.datastructures import FormData, QueryParams
 
-from app.core.claim import LIMITS, QUANTITIES, Quantity, SourceType, Subject, SubjectKind
+from app.core.claim import LIMITS, QUANTITIES, Condition, Quantity, SourceType, Subject, SubjectKind
 from app.core.errors import CantrailError, Fault
 from app.services.faults import bad_input
 from app.services.inputs import NewCitation, NewClaim, NewDerivation, NewDocument
@@ -22,6 +22,9 @@ DOCUMENT: Final = BodyDecoder(NewDocument)
 DIMENSIONS: Final = ("years", "bodies", "roofs", "markets")
 ASKED_ALONG: Final = ("quantity", "condition", "supersedes")
 """What an address may ask for that later steps begin with."""
+
+DRIVING: Final = "driving"
+"""Chosen where a page speaks of driving and not of roads."""
 
 MOST_ROWS: Final = 20
 ROW: Final = ("accessory", "mass", "load", "rating", "unit", "leaves_out", "document", "page")
@@ -81,7 +84,7 @@ def claim_body(sent: Sent, subject: Subject) -> NewClaim:
         if sent.text(name):
             said[name] = sent.text(name)
     if quantity in LIMITS and sent.text("condition"):
-        said["condition"] = sent.text("condition")
+        said["condition"] = _condition(sent)
     if derived:
         said["derivation"] = {"method": "accessory_pages", "rows": rows_body(sent)}
     else:
@@ -102,8 +105,13 @@ def derivation_body(sent: Sent, subject: Subject, unit: str) -> NewDerivation:
     """The rows as something to be worked back. Raises bad input, at the places of the claim's derivation."""
     said: dict[str, Any] = {"method": "accessory_pages", "rows": rows_body(sent), "vehicle": subject.id, "unit": unit}
     if sent.text("condition"):
-        said["condition"] = sent.text("condition")
+        said["condition"] = _condition(sent)
     return DERIVATION.decode(msgspec.json.encode(said))
+
+
+def _condition(sent: Sent) -> str:
+    """A page that does not say on which roads means sealed ones."""
+    return Condition.ON_ROAD if sent.text("condition") == DRIVING else sent.text("condition")
 
 
 # Rows

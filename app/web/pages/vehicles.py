@@ -32,6 +32,9 @@ router = APIRouter(route_class=PageRoute, include_in_schema=False)
 
 CLAIMS: Final = 12
 FITS: Final = 12
+AT_HAND: Final = 4
+"""So many racks stand beside the plate, to plan with at once."""
+
 ENQUIRIES: Final = 6
 ENTRIES: Final = 12
 MOST_FIELDS: Final = 60
@@ -109,7 +112,7 @@ def _around(session: ReadSession, visit: Visit, subject: Subject, answers: list[
     asked = visit.request.query_params
     found: Sheet = sheets.sheet(
         session,
-        subject,
+        visit.registry.answers.dossier(subject),
         unit=visit.unit,
         named=named_in(answers),
         after=looking.number(asked.get("claims_after")),
@@ -145,6 +148,8 @@ def _shown(
         "bodies": _possible(record, record.bodies, Body),
         "roofs": _possible(record, record.roofs, Roof),
         "markets": record.markets if isinstance(record.markets, tuple) else (),
+        "racks": _racks(around["fits"].items, car),
+        "planned_with": lambda fit: planned_with(fit, car),
         "uses": _uses(answers),
         "nearest": _nearest(answers, sheet),
         "lower": lower_in(answers),
@@ -155,6 +160,26 @@ def _shown(
         "words": briefly,
         "claims_on": visit.request.query_params.get("claims_after"),
     }
+
+
+def _racks(fits: list[FitView], car: Car) -> list[tuple[str, str]]:
+    """The first racks that go on this car, each with the plan of a load on it."""
+    roofs = car.context.roofs
+    on_it = [fit for fit in fits if not fit.roofs or roofs is None or set(fit.roofs) & set(roofs)]
+    held: dict[str, list[FitView]] = {}
+    for fit in on_it:
+        held.setdefault(fit.carrier, []).append(fit)
+    # Of several fixings none is taken for granted: the planner asks.
+    return [
+        (some[0].carrier_name, planned_with(some[0], car) if len(some) == 1 else car.planned_on(("carrier", id)))
+        for id, some in held.items()
+    ][:AT_HAND]
+
+
+def planned_with(fit: FitView, car: Car) -> str:
+    """Where a load is planned on a rack that fits, held by what it is recorded with."""
+    held = [("fixing", fit.fixing)] if fit.fixing else []
+    return car.planned_on(("carrier", fit.carrier), *held)
 
 
 def recorded(record: RecordView) -> str:

@@ -162,6 +162,13 @@ class Visit:
             response.background = BackgroundTask(self._note_later)
         return response
 
+    def form(self, template: str, status: int = 200, **context: Any) -> Response:
+        """A page with a form to fill in. A browser may keep it for its back button: it then shows what was typed, and
+        asks nothing."""
+        response = self.page(template, status, **context)
+        response.headers["Cache-Control"] = "private, no-cache"
+        return response
+
     def go(self, path: str, **query: str) -> Response:
         """On to another page, once something was done."""
         return RedirectResponse(path + (f"?{urlencode(query)}" if query else ""), 303)
@@ -246,7 +253,7 @@ def _asked_to_sign_in(request: Request, visit: Visit) -> Response:
         posted=request.method == "POST",
         carried=[] if is_lost else carried,
         is_lost=is_lost,
-        had_file=sent is not None and sent.file is not None,
+        had_file=sent is not None and bool(sent.files),
         told=None,
         name="",
         done=None,

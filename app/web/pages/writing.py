@@ -64,6 +64,14 @@ WORDS: Final[Mapping[str, Mapping[str, str]]] = {
         "accessory_derived": "worked back from accessories",
         "unverified": "unverified word",
     },
+    "decision": {"approve": "approved", "reject": "rejected", "ask_evidence": "asked for evidence"},
+    "method": {
+        "accessory_pages": "from pages about accessories",
+        "net_to_gross": "a rack’s mass added to what may be on it",
+        "factor": "a limit multiplied by a factor",
+        "sister_vehicle": "the same body under another name",
+        "parked_multiple": "a multiple of the on-road limit, as a guess",
+    },
     "verdict": {"within": "WITHIN", "over": "OVER", "marginal": "TOO CLOSE", "unknown": "NOT KNOWN"},
     "role": {"contributor": "contributor", "reviewer": "reviewer", "steward": "steward"},
     "subject": {
@@ -130,14 +138,22 @@ WORDS: Final[Mapping[str, Mapping[str, str]]] = {
 """Codes as people read them. A code without words here is shown as it is, its lines as spaces."""
 
 
-def number(value: float | None, *, sign: bool = False) -> str:
-    """A figure: at most three decimals, none that are zero, a real minus, and nothing rounded again."""
+def number(value: float | None, *, sign: bool = False, places: int = 0) -> str:
+    """A figure: at most three decimals, none that are zero but for as many places as are asked for, a real minus, and
+    nothing rounded again."""
     if value is None:
         return ""
-    shown = f"{abs(value):,.3f}".rstrip("0").rstrip(".").replace(",", "\N{NARROW NO-BREAK SPACE}")
+    whole, _, part = f"{abs(value):,.3f}".partition(".")
+    part = part.rstrip("0").ljust(places, "0")
+    shown = (f"{whole}.{part}" if part else whole).replace(",", "\N{NARROW NO-BREAK SPACE}")
     if value < 0:
         return f"{MINUS}{shown}"
     return f"+{shown}" if sign else shown
+
+
+def decimals(value: float) -> int:
+    """How many decimals a figure has, of at most three."""
+    return len(f"{value:.3f}".rstrip("0").partition(".")[2])
 
 
 def grams(value: int | None, unit: Unit) -> str:

@@ -103,7 +103,7 @@ class Tab:
 
     def form(self, action: str = "") -> Form:
         """The form of this page that goes to an address, or the only one that says none."""
-        found = [each for each in Forms(self.html).found if each.action == action]
+        found = [each for each in Forms(self.html).found if each.action.partition("?")[0] == action]
         assert len(found) == 1, (action, [each.action for each in Forms(self.html).found])
         return found[0]
 

@@ -41,6 +41,8 @@ def test_the_latest_stand_first_and_earlier_ones_follow(tab: Tab, trade: Trade) 
     assert shown(tab.get("/changes?before=1")) == []
     assert "Nothing has been entered before this" in tab.text
     assert tab.get("/changes?before=none").status == 422
+    one = tab.client.get(f"/changes?vehicle={trade.tarn}&before={head}")
+    assert (one.status_code, one.headers["location"]) == (303, f"/vehicles/{trade.tarn}/timeline?before={head}")
 
 
 def test_what_an_entry_did_is_told_with_before_and_after(tab: Tab, trade: Trade) -> None:

@@ -7,10 +7,9 @@ import pytest
 
 from app.core.desk import HELD_FOR
 from app.core.permissions import Role
-from app.services import accounts, sessions
+from tests.web.pages.fleet import Fleet
 from tests.web.pages.tabs import Square, Tab
 from tests.web.people import People, let_in
-from tests.web.story import Story
 
 HOSTILE = "<b onclick=alert(1)>row</b>"
 SAID: dict[str, Any] = {
@@ -29,30 +28,14 @@ KEYED = {
 }
 
 
-class Desk(Story):
+class Desk(Fleet):
     """A maker with vehicles, a page, and people at tabs."""
 
     def __init__(self, town: Square, people: People) -> None:
-        super().__init__(town.client, people)
-        self.town = town
-        self.maker = self.publisher("Orrin", "vehicle_maker")
+        super().__init__(town, people)
         self.paper = self.document(self.maker, title=HOSTILE)
         self.tabs = {"quill": town.tab("quill", Role.REVIEWER), "sedge": town.tab("sedge", Role.REVIEWER)}
         self.steward = town.tab("hollow", Role.STEWARD)
-        self._vehicles = 0
-
-    def tab_of(self, name: str) -> Tab:
-        """A tab of somebody who has a token and no password."""
-        with self.town.registry.database.write() as session:
-            account = accounts.named(session, name)
-            opened = sessions.open_session(session, account, second_factor=True, now=self.town.clock.now())
-        return Tab(self.client, opened.secret)
-
-    def vehicle(self) -> str:
-        self._vehicles += 1
-        known = [f"orrin-tarn-{number}-2019" for number in range(1, self._vehicles)]
-        model = f"Tarn {self._vehicles}"
-        return self.add("vehicles", maker=self.maker, model=model, years={"from": 2019}, distinct_from=known[-50:])
 
     def waiting(self, value: str = "61.25", **more: Any) -> str:
         claim, _ = self.claim("vehicle", self.vehicle(), "roof_limit", value, self.paper, **{**SAID, **more})

@@ -2,7 +2,8 @@
 
 import pytest
 
-from app.services import page_reading
+from app.core.errors import CantrailError
+from app.services import evidence_shown, page_reading
 from app.services.daily import system_work
 from app.services.tools import Tools
 from tests.web.pages.tabs import Square, Tab
@@ -59,3 +60,12 @@ def test_a_page_shows_its_picture_and_text_as_text(town: Square, tab: Tab, trade
     assert "zoom-2" in read.html
     assert tab.get(f"/documents/{id}/pages/9").status == 404
     assert town.client.get(picture).headers["content-type"] == "image/png"
+
+
+def test_of_a_document_that_was_not_read_there_is_the_first_page(town: Square, trade: Trade) -> None:
+    registry, paper = town.registry, trade.document("orrin")
+    with registry.database.read() as session:
+        assert evidence_shown.place_in(session, paper, "88").number == 1
+        assert evidence_shown.sheet(session, registry.store, paper, 1).pages is None
+        with pytest.raises(CantrailError, match="has no page 2"):
+            evidence_shown.sheet(session, registry.store, paper, 2)

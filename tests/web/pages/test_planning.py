@@ -1,6 +1,7 @@
 """The load planner, over the real application."""
 
 import html
+import re
 from decimal import Decimal
 
 import pytest
@@ -9,6 +10,8 @@ from app.core.errors import CantrailError
 from app.core.mass import Unit
 from app.web.pages.plan_address import field_of, plan_again, plan_of
 from tests.web.story import Trade
+
+RATED = {"condition": "on_road", "basis": "excludes_carrier"}
 
 
 def test_a_plan_comes_to_a_verdict_with_its_working(trade: Trade) -> None:
@@ -73,6 +76,61 @@ def test_faults_stand_beside_fields_and_hostile_text_is_text(trade: Trade) -> No
     named = trade.client.get(f"/plan?vehicle={trade.tarn}&gear.1.name=%3Cb%3Etent&gear.1.mass=3&unit=kg")
     assert "&lt;b&gt;tent" in named.text
     assert "<b>tent" not in named.text
+
+
+def test_what_no_plan_says_hides_nothing_else_that_is_wrong(trade: Trade) -> None:
+    bad = trade.client.get(f"/plan?vehicle={trade.tarn}&gear.1.name=tent&gear.1.mass=abc&colour=red%3Cb%3E&%3Ci%3E=1")
+    text = html.unescape(bad.text)
+    assert bad.status_code == 422
+    assert 'id="gear-1-mass-fault"' in bad.text
+    assert "This address says `colour`, which is nothing that a plan says. Leave it out." in text
+    assert "3 things in this plan cannot be right." in text
+    assert "<i>" not in bad.text
+    assert 'class="bar-of-verdict"' in bad.text
+    assert "stamp" not in bad.text
+
+
+def test_the_same_load_stands_beside_itself_on_other_roads_and_racks(trade: Trade) -> None:
+    for rack in (trade.rough, trade.bars):
+        trade.confirmed("fitments", trade.add("fitments", vehicle=trade.tarn, carrier=rack), trade.sheet)
+    doubted, _ = trade.claim("carrier", trade.bars, "load_rating", "20", trade.sheet, **RATED)
+    load = f"vehicle={trade.tarn}&gear.1.name=tent&gear.1.mass=30.5&gear.2.name=box&gear.2.mass=4&unit=kg"
+    shown = trade.client.get(f"/plan?{load}&condition=off_road&carrier={trade.rough}")
+    text = html.unescape(re.sub(r"\s+", " ", re.sub("<[^>]+>", " ", shown.text)))
+    roads = re.search("The same load, whatever the road (.*?) The working", text)
+    assert roads is not None
+    told = "On sealed roads 15.5 kg left WITHIN Off road 9.5 kg too much OVER Parked 15.5 kg left WITHIN"
+    assert " ".join(roads[1].split()) == told
+    for line in ("50.0", "−25.0", "−30.5", "−4.0", "over by 9.5"):
+        assert line in text
+    # What its makers take off is known of one rack only: the other stands below it, and is no way out.
+    racks = text[text.index("Racks that fit, by what they leave") :]
+    assert racks.index("Pellwick Gravel Deck") < racks.index("Pellwick Crossing")
+    assert "off-road factor not known" in racks
+    assert f"{doubted} is undecided and would lower this: load rating 20 kg" in racks
+    assert "instead" not in text
+    assert f'href="/plan?vehicle={trade.tarn}&amp;condition=on_road&amp;carrier={trade.rough}' in shown.text
+    on_road = html.unescape(
+        trade.client.get(f"/plan?{load}&carrier={trade.platform}&gear.3.mass=40&gear.3.name=x").text
+    )
+    assert "Pellwick Crossing instead" not in on_road
+    assert "off-road factor not known" not in on_road
+
+
+def test_what_is_not_said_or_not_known_is_told_in_words(trade: Trade) -> None:
+    own = "carrier=given&carrier.own_mass=20&carrier.load_rating=90&carrier.off_road_factor=2/3&unit=kg"
+    loose = html.unescape(trade.client.get(f"/plan?given_roof.limit=70&condition=off_road&{own}&gear.1.mass=20").text)
+    assert "NOT SURE" in loose
+    assert "TOO CLOSE" not in loose
+    assert "Roof limit as you gave it, reduced off-road by the factor of your rack, rack included" in loose
+    assert "given carrier" not in loose
+    years = {"from": 2001, "to": 2005}
+    unknown = trade.add("vehicles", maker="orrin", model="Quietmoor", series=None, years=years)
+    asked = html.unescape(trade.client.get(f"/plan?vehicle={unknown}&carrier=given&gear.1.name=thing").text)
+    assert "It is not known what the roof’s limit is, what the rack or its fixing weighs, " in asked
+    assert "<td>Roof limit of Orrin Quietmoor</td>" in asked
+    assert "roof_limit of" not in asked
+    assert '<button class="quiet" form="plan" name="change" value="vehicle:">' in asked
 
 
 def test_an_address_says_a_plan_and_a_plan_its_address() -> None:

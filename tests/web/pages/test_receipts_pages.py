@@ -1,11 +1,19 @@
 """Receipts and cards, over the real application."""
 
+import re
+from typing import Final
+
 import pytest
+import zxingcpp
+from PIL import Image, ImageDraw
 
 from app.web.pages.square_codes import square_code
 from tests.web.people import People
 from tests.web.story import Trade
 from tests.web.talking import Client
+
+MODULE: Final = 4
+"""So many pixels wide is a module of a square code that is drawn to be read."""
 
 pytestmark = pytest.mark.parametrize("database_url", ["sqlite"], indirect=True)
 
@@ -27,6 +35,7 @@ def test_an_answer_is_kept_shown_and_printed(client: Client, people: People) -> 
     card = client.get(f"{here}/card")
     assert "May be carried" in card.text
     assert square_code(f"http://registry{here}").path in card.text
+    assert read(card.text) == f"http://registry{here}"
     assert "certifies nothing" in card.text
     assert "OUT OF DATE" not in card.text
     nameless = client.get(f"{here}/card", headers={"Host": "a b<c"})
@@ -38,6 +47,20 @@ def test_an_answer_is_kept_shown_and_printed(client: Client, people: People) -> 
     assert "Less may be carried now" in fallen.text
     assert "lowered it" in fallen.text
     assert "OUT OF DATE" in client.get(f"{here}/card").text
+
+
+def read(page: str) -> str:
+    """What somebody else's reader makes of the square code on a page."""
+    drawn = re.search(r'<svg class="code" viewBox="0 0 ([0-9]+) .*? d="([^"]+)"', page)
+    assert drawn is not None
+    side = int(drawn[1]) * MODULE
+    paper = Image.new("L", (side, side), 255)
+    pen = ImageDraw.Draw(paper)
+    for x, y, width in re.findall(r"M([0-9]+) ([0-9]+)h([0-9]+)v1", drawn[2]):
+        left, top = int(x) * MODULE, int(y) * MODULE
+        pen.rectangle((left, top, left + int(width) * MODULE - 1, top + MODULE - 1), fill=0)
+    (found,) = zxingcpp.read_barcodes(paper)
+    return str(found.text)
 
 
 def test_what_cannot_be_kept_leads_back_and_what_is_not_there_is_said(client: Client, people: People) -> None:

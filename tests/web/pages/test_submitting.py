@@ -2,11 +2,13 @@
 until it is entered."""
 
 import re
+from hashlib import sha256
 from html import unescape
 
 import httpx
 import pytest
 
+from app.core.allowance import A_DAY, Submitted
 from app.web.cookies import COOKIE
 from tests.web.pages.tabs import Square, Tab
 from tests.web.story import Trade, pdf
@@ -76,6 +78,7 @@ def test_the_first_page_finds_what_a_rating_is_about(tab: Tab, trade: Trade) -> 
     nothing = tab.get(f"/submit?q={HOSTILE}")
     assert HOSTILE not in nothing.html
     assert "Nothing is called like that" in nothing.text
+    assert 'href="/gear/new?maker=Fell&amp;model=Bield+tent"' in tab.get("/submit?q=Fell+Bield+tent&kind=gear").html
 
 
 def test_a_file_is_filed_once_and_the_same_file_finds_it(tab: Tab, trade: Trade) -> None:
@@ -106,6 +109,62 @@ def test_a_file_that_is_refused_says_so_beside_it_and_keeps_the_rest(tab: Tab, t
     assert tab.status == 422
     assert "Choose the file, or give the address" in tab.text
     assert 'value="2019"' in tab.html
+
+
+def test_a_file_that_was_received_need_not_be_chosen_again(tab: Tab, trade: Trade) -> None:
+    paper = pdf("set aside")
+    refused = file(tab, paper, "the page.pdf", vehicle=trade.heron, market="N1")
+    assert refused.status_code == 422
+    assert "Your file is here: <b>the page.pdf</b>" in refused.text
+    tab.html = refused.text
+    kept = dict(tab.form("/submit/document").fields)
+    assert kept["kept"] == sha256(paper).hexdigest()
+    described = {"kind": "handbook", "market": "nz"}
+    tab.fill("/submit/document", **described, kept_name="page.txt")
+    assert (tab.status, 'id="file-fault"' in tab.html) == (422, True)
+    tab.html = refused.text
+    tab.fill("/submit/document", **described)
+    assert "Filed as" in tab.text
+    id = re.search(r"document=(D\d+)", tab.at)
+    assert id is not None
+    assert trade.get(f"/documents/{id[1]}")["sha256"] == kept["kept"]
+    tab.html = refused.text
+    tab.fill("/submit/document", **described, kept="0" * 64)
+    assert (tab.status, "is not held any more" in tab.text) == (422, True)
+    assert 'name="kept"' not in tab.html
+
+
+def test_a_photo_and_a_file_at_once_are_two_documents(tab: Tab, trade: Trade) -> None:
+    answer = tab.client.post(
+        "/submit/document",
+        data={"publisher": "orrin", "kind": "handbook", "vehicle": trade.heron, "edition": "Fifth"},
+        files={"photo": ("image.jpg", b"\xff\xd8\xff"), "file": ("page.pdf", PAPER)},
+        headers={"Sec-Fetch-Site": "same-origin", "Cookie": f"{COOKIE}={tab.cookie}"},
+    )
+    assert (answer.status_code, "not both" in answer.text, 'value="Fifth"' in answer.text) == (422, True, True)
+
+
+def test_who_has_submitted_enough_for_today_keeps_what_was_typed(
+    tab: Tab, trade: Trade, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    for what in (Submitted.CLAIMS, Submitted.DOCUMENTS):
+        monkeypatch.setitem(A_DAY, what, 0)
+    refused = file(tab, pdf("one too many"), vehicle=trade.heron, edition="Sixth")
+    assert (refused.status_code, 'value="Sixth"' in refused.text) == (429, True)
+    assert "Your file is here" in refused.text
+    assert 0 < int(refused.headers["retry-after"]) <= 24 * 3600
+    monkeypatch.setitem(A_DAY, Submitted.SET_ASIDE, 0)
+    refused = file(tab, pdf("and another"), vehicle=trade.heron, edition="Seventh")
+    assert (refused.status_code, 'value="Seventh"' in refused.text, "Your file is here" in refused.text) == (
+        429,
+        True,
+        False,
+    )
+    for step in ("check", "claim"):
+        tab.post(f"/submit/{step}", said(trade, value="51"))
+        assert (tab.status, 'value="51"' in tab.html) == (429, True), step
+        assert "as many as you may while few of your claims are approved" in tab.text
+        assert "retry-after" in tab.headers
 
 
 def test_an_address_is_filed_and_a_document_by_its_number(tab: Tab, trade: Trade) -> None:
@@ -139,6 +198,21 @@ def test_faults_stand_beside_their_fields_and_what_was_typed_is_kept(tab: Tab, t
     tab.post("/submit/check", said(trade, value="sixty"))
     assert (tab.status, 'id="value-fault"' in tab.html) == (422, True)
     assert claims(trade) == before
+
+
+def test_many_faults_are_listed_with_the_way_to_each(tab: Tab, trade: Trade) -> None:
+    wrong = {"value": "", "basis": "", "condition": "", "years_from": "soon", "markets_said": "some", "page": "x" * 30}
+    tab.post("/submit/check", said(trade, **wrong))
+    ways = re.findall(r'href="#([a-z0-9-]+-fault)"', tab.html)
+    assert len(ways) >= 6
+    assert [each for each in ways if f'id="{each}"' not in tab.html] == []
+
+
+def test_a_page_that_names_no_roads_counts_for_sealed_ones(tab: Tab, trade: Trade) -> None:
+    tab.post("/submit/check", said(trade, value="54", condition="driving"))
+    assert "at most 54 kg on sealed roads" in tab.text
+    tab.post("/submit/says", said(trade, condition="driving"))
+    assert 'value="driving" checked' in tab.html
 
 
 def test_what_is_checked_is_said_back_scored_and_not_kept(tab: Tab, trade: Trade) -> None:
@@ -224,8 +298,8 @@ def test_a_limit_is_worked_back_from_rows_that_are_added_one_by_one(tab: Tab, tr
 
 def test_other_subjects_have_questions_of_their_own(tab: Tab, trade: Trade) -> None:
     shown = tab.get(f"/submit?carrier={trade.bars}&document={trade.sheet}&quantity=own_mass")
-    assert "Does it count the fittings?" in shown.text
-    assert "Which cars does it speak on?" not in shown.text
+    assert "Does the figure count feet and fitting kit?" in shown.text
+    assert "Which cars it speaks on" not in shown.text
     factor = {"carrier": trade.bars, "document": trade.sheet, "quantity": "off_road_factor", "value": "2/3"}
     tab.post("/submit/check", {**factor, "source_type": "manual_page", "applies_to": "own_rating"})
     assert "off road, 2/3 of its own rating" in tab.text

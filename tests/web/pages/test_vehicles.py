@@ -197,13 +197,30 @@ def test_what_is_not_there_leads_back_to_the_box(tab: Tab) -> None:
         "/publishers/x",
     ):
         assert tab.get(path).status == 404, path
-        assert "Look for a vehicle" in tab.text
+        assert "Look for the vehicle by its name" in tab.text
+
+
+def linked(tab: Tab, path: str) -> int:
+    """How many links of a page lead to a place."""
+    return unescape(tab.html).count(f'href="{path}"')
 
 
 def test_what_fits_is_planned_with_in_one_step(tab: Tab, trade: Trade) -> None:
     id = trade.add("fitments", vehicle=trade.tarn, carrier=trade.rough)
     tab.get(f"/vehicles/{trade.tarn}?year=2021")
-    assert f"/plan?vehicle={trade.tarn}&year=2021&carrier={trade.rough}" in hrefs(tab, "/plan?")
+    planned = f"/plan?vehicle={trade.tarn}&year=2021&carrier={trade.rough}"
+    assert linked(tab, planned) == 2
+    # At hand beside the plate, before anything that explains it.
+    assert tab.text.index("on a rack that fits: Pellwick Gravel Deck") < tab.text.index("What this rests on")
+    feet = trade.add("fixings", maker="pellwick", model="Claw", holds=["gutter"])
+    gutters = {"vehicle": trade.tarn, "carrier": trade.bars, "fixing": feet, "roofs": ["gutter"]}
+    trade.add("fitments", **gutters)
+    tab.get(f"/vehicles/{trade.tarn}?year=2021")
+    held = f"/plan?vehicle={trade.tarn}&year=2021&carrier={trade.bars}&fixing={feet}"
+    assert linked(tab, held) == 2
+    bare = f"/plan?vehicle={trade.tarn}&roofs=bare&carrier={trade.bars}&fixing={feet}"
+    assert linked(tab.get(f"/vehicles/{trade.tarn}?roofs=bare"), bare) == 1
+    tab.get(f"/vehicles/{trade.tarn}?year=2021")
     assert "Pellwick Gravel Deck on Orrin Tarn T2" in tab.get(f"/fitments/{id}").text
     tab.get(f"/carriers/{trade.rough}")
     assert fields(tab)[0].startswith("On sealed roads 100 kg rack not included")

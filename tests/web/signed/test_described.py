@@ -16,6 +16,12 @@ EITHER: Final = {("get", "/session"), ("get", "/accounts"), ("get", "/accounts/{
 
 
 @pytest.fixture
+def database_url(sqlite_url: str) -> str:
+    """What is shown here stands in front of the database, whichever that is."""
+    return sqlite_url
+
+
+@pytest.fixture
 def document(town: Town) -> Any:
     return town.client.get(f"{API}/openapi.json").json()
 

@@ -16,6 +16,12 @@ from tests.web.talking import Client
 PUBLISHER = {"name": "Orrin", "kind": "vehicle_maker"}
 
 
+@pytest.fixture
+def database_url(sqlite_url: str) -> str:
+    """What is shown here stands in front of the database, whichever that is."""
+    return sqlite_url
+
+
 def test_the_cookie_is_the_hosts_own_and_no_script_s(town: Town) -> None:
     answer = town.settle("oxbow").sign_in()
     (line,) = answer.headers.get_list("set-cookie")
