@@ -270,12 +270,12 @@ def _contradiction(claim: ClaimFacts, facts: Facts, without: frozenset[str], met
 def _lasting_worth(claim: ClaimFacts, facts: Facts, roots: dict[str, bool], method: Method) -> float:
     """What a claim is worth by itself, whatever has weakened it since, where its roots are held if it has any."""
     key = ("worth", claim.id, bool(roots), method.version)
-    if key not in facts.memory:
+    known: tuple[ClaimFacts, float] | None = facts.memory.get(key)
+    if known is None or known[0] is not claim:
         points = _intrinsic(claim, facts, dict.fromkeys(roots, True), method)
         lasting = (each.points for each in points if not each.code.startswith(PASSING))
-        facts.memory[key] = 1 / (1 + math.exp(-math.fsum(lasting)))
-    worth: float = facts.memory[key]
-    return worth
+        known = facts.memory[key] = claim, 1 / (1 + math.exp(-math.fsum(lasting)))
+    return known[1]
 
 
 # The caps

@@ -93,13 +93,12 @@ def pages(one: Callable[[str], str], digest: str) -> Iterator[Page]:
     yield Page("fixing", "/fixings/fixing-7")
     yield Page("gear", "/gear/gear-7")
     yield Page("plan, nothing yet", "/plan")
-    filled = {"vehicle": DEMO, "year": "2021", "body": "dual_cab", "condition": "off_road", "carrier.id": RACK}
-    gear = "&gear.category=awning&gear.mass=&gear.name=tent&gear.mass=65&gear.category="
+    filled = {"vehicle": DEMO, "year": "2021", "body": "dual_cab", "condition": "off_road", "carrier": RACK}
+    gear = "&gear.1.category=awning&gear.2.name=tent&gear.2.mass=65"
     yield Page("plan, filled", "/plan?" + urlencode(filled) + gear)
-    yield Page(
-        "plan, filled, busy", "/plan?" + urlencode({**filled, "vehicle": BUSY_VEHICLE, "carrier.id": "carrier-3"})
-    )
-    yield Page("plan, shelf search", "/plan?" + urlencode({**filled, "shelf": model}))
+    busy_plan = {**filled, "vehicle": BUSY_VEHICLE, "carrier": "carrier-3"}
+    yield Page("plan, filled, busy", "/plan?" + urlencode(busy_plan) + gear)
+    yield Page("plan, another rack by name", "/plan?" + urlencode({**filled, "find": model}))
     yield Page("receipt", f"/receipts/{digest}")
     yield Page("card", f"/receipts/{digest}/card")
     yield Page("submit, about what", "/submit?" + urlencode({"q": misspelt}), "pipistrel")

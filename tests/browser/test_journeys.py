@@ -45,10 +45,10 @@ def plan_a_load(visitor: Visitor, way: Way, *, allowed: str, awning: str, left: 
     """A rack and two things, and what comes of each."""
     visitor.tick("condition", "off_road")
     visitor.choose("carrier", PLATFORM)
-    answered(visitor, way, f"{allowed} may go up. The roof, reduced off road sets the limit, not the rack.")
+    answered(visitor, way, f"{allowed} may go up. The roof as reduced off road sets the limit, not the rack.")
     visitor.fill("gear.1.name", "awning")
     visitor.fill("gear.1.mass", awning)
-    answered(visitor, way, f"{left} left. The roof, reduced off road sets the limit, not the rack.")
+    answered(visitor, way, f"{left} left. The roof as reduced off road sets the limit, not the rack.")
     visitor.press("Add another")
     visitor.fill("gear.2.name", "boards")
     visitor.fill("gear.2.mass", "12" if left.endswith("kg") else "26")

@@ -171,9 +171,10 @@ def figure(stated: Stated | None) -> str:
     return stated.value if stated.unit is Unit.FACTOR else f"{stated.value} {stated.unit}"
 
 
-def facts(record: RecordView) -> list[tuple[str, str]]:
-    """What a record says, line by line."""
-    said_there = ((name, label, getattr(record, name)) for name, label in _FACTS.items())
+def facts(record: RecordView, maker: str | None) -> list[tuple[str, str]]:
+    """What a record says, line by line; its maker by name."""
+    told = record if maker is None else msgspec.structs.replace(record, maker=maker)
+    said_there = ((name, label, getattr(told, name)) for name, label in _FACTS.items())
     return [(label, _fact(name, told)) for name, label, told in said_there if told is not msgspec.UNSET]
 
 

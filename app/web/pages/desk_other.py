@@ -18,11 +18,10 @@ from app.services.inputs import Confirmation, NewCopyJudgement
 from app.services.placing_inputs import Drop
 from app.services.stating import WITH_SCOPE
 from app.services.views.placements import placement_page
-from app.services.views.records import record_view
 from app.web.pages import desk_compare
 from app.web.pages.desk_common import again, context, finish, look, reviewer
 from app.web.pages.desk_forms import made
-from app.web.pages.desk_reading import evidence
+from app.web.pages.desk_reading import evidence, recorded
 from app.web.pages.forms import Faulty, Filled
 from app.web.pages.visiting import PageRoute, Visit, Visiting
 
@@ -37,9 +36,7 @@ def show(visit: Visit, piece: Piece, status: int = HTTPStatus.OK, **given: Any) 
         return visit.page("desk_not_yours.html", status, **context(visit, piece, claim=None, decided=False))
     match piece.kind:
         case WorkKind.RECORD:
-            subject = _subject(piece)
-            record = visit.read(lambda session: record_view(session, subject))
-            shown = {"record": record, "facts": desk_compare.facts(record)}
+            shown = recorded(visit, _subject(piece))
             return visit.page("desk_record.html", status, **context(visit, piece, **{**shown, **given}))
         case WorkKind.NEAR_COPY:
             return visit.page("desk_copy.html", status, **context(visit, piece, **{**_papers(visit, piece), **given}))

@@ -7,7 +7,7 @@ from typing import Any, Final
 from fastapi import APIRouter
 from starlette.responses import Response
 
-from app.core.claim import Quantity
+from app.core.claim import Quantity, Subject
 from app.core.errors import CantrailError, invalid
 from app.core.review import Decision
 from app.persistence.session import ReadSession
@@ -16,7 +16,7 @@ from app.services.at_desk import Open, Piece
 from app.services.inputs import NewDecision
 from app.services.stating import WITH_SCOPE
 from app.services.views.claims import ClaimView, ReadingView
-from app.services.views.records import record_view
+from app.services.views.records import RecordView, publisher_view, record_view
 from app.web.pages import desk_compare
 from app.web.pages.desk_common import NOTHING, account, again, context, finish, kept, look
 from app.web.pages.desk_forms import Shape, made, reading, rows_shown
@@ -53,15 +53,21 @@ def _blind(visit: Visit, piece: Piece, claim: ClaimView, status: int, **given: A
         "shape": _shape(claim),
         "takes": [] if derivation is None else [each.claim for each in derivation.takes],
         "rows": rows_shown(given.get("sent", NOTHING)),
-        **_record(visit, claim),
+        **recorded(visit, claim.subject),
         **evidence(visit, claim.id),
     }
     return visit.page("desk_reading.html", status, **context(visit, piece, **{**shown, **given}))
 
 
-def _record(visit: Visit, claim: ClaimView) -> dict[str, Any]:
-    record = visit.read(lambda session: record_view(session, claim.subject))
-    return {"record": record, "facts": desk_compare.facts(record)}
+def recorded(visit: Visit, subject: Subject) -> dict[str, Any]:
+    """The record of a subject, and what it says line by line."""
+
+    def look(session: ReadSession) -> tuple[RecordView, str | None]:
+        record = record_view(session, subject)
+        return record, publisher_view(session, record.maker).name if isinstance(record.maker, str) else None
+
+    record, maker = visit.read(look)
+    return {"record": record, "facts": desk_compare.facts(record, maker)}
 
 
 def _shape(claim: ClaimView) -> Shape:
@@ -128,7 +134,7 @@ def _compared(visit: Visit, piece: Piece, claim: ClaimView, mine: ReadingView, s
         "rung": rung,
         "held_by": held_by,
         **_rows(claim, mine),
-        **_record(visit, claim),
+        **recorded(visit, claim.subject),
         **evidence(visit, claim.id),
     }
     return visit.page("desk_decision.html", status, **context(visit, piece, **{**shown, **given}))

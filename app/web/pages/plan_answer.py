@@ -20,7 +20,7 @@ from app.web.pages.writing import decimals, number, said
 ROOFS: Final = frozenset({"vehicle_roof", "vehicle_roof_reduced", "given_roof"})
 WHO: Final = {
     "vehicle_roof": "the roof",
-    "vehicle_roof_reduced": "the roof, reduced off road",
+    "vehicle_roof_reduced": "the roof as reduced off road",
     "given_roof": "the roof as you gave it",
     "carrier": "the rack",
     "fixing": "the fixing",
@@ -160,16 +160,22 @@ def stamped(verdict: str, reasons: Sequence[str]) -> str:
 
 
 def _over(view: BudgetView) -> Verdict:
-    who = _who(view.binding or [code.removeprefix("over_") for code in view.reasons])
+    who, does = _who(view.binding), _stops(view, view.binding)
     if view.remaining is None:
-        excess = view.cargo_least - (view.ceiling or 0.0)
-        return Verdict("over", f"{_mass(view, excess)} too much, whatever the rest turns out to be.", who, _stops(view))
+        exceeded = _least([code.removeprefix("over_") for code in view.reasons])
+        excess = f"{_mass(view, view.cargo_least - (view.ceiling or 0.0))} too much, whatever the rest turns out to be."
+        return Verdict("over", excess, _who(exceeded), _stops(view, exceeded))
     most = -view.remaining
     least = most - (view.cargo - view.cargo_least)
     much = _mass(view, most) if _same(least, most) else f"{number(round(least, 3))} to {_mass(view, most)}"
     if view.carrier_alone_exceeds:
-        return Verdict("over", f"{much} too much, and the rack alone is too heavy.", who, _stops(view))
-    return Verdict("over", f"{much} too much.", who, _stops(view))
+        return Verdict("over", f"{much} too much, and the rack alone is too heavy.", who, does)
+    return Verdict("over", f"{much} too much.", who, does)
+
+
+def _least(exceeded: Sequence[str]) -> list[str]:
+    """Of the limits that are exceeded, those that matter: a reduced roof allows less than the roof."""
+    return [code for code in exceeded if code != "vehicle_roof" or "vehicle_roof_reduced" not in exceeded]
 
 
 def _within(view: BudgetView) -> Verdict:
@@ -219,8 +225,8 @@ def _who(codes: Iterable[str]) -> str:
     return text[:1].upper() + text[1:]
 
 
-def _stops(view: BudgetView) -> str:
-    return f" {'stop' if len(set(view.binding)) > 1 else 'stops'} you{_not_the_rack(view)}."
+def _stops(view: BudgetView, stopping: Sequence[str]) -> str:
+    return f" {'stop' if len(set(stopping)) > 1 else 'stops'} you{_not_the_rack(view)}."
 
 
 def _sets(view: BudgetView) -> str:

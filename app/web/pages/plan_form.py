@@ -51,7 +51,8 @@ class Guess(msgspec.Struct, frozen=True):
 
 
 class Form(msgspec.Struct, frozen=True):
-    """All that the form shows beside what is filled in."""
+    """All that the form shows beside what is filled in. `holds_itself` is whether the record of the rack on the roof says
+    that what holds it is part of it."""
 
     vehicle: RecordView | None
     vehicle_name: str
@@ -61,6 +62,7 @@ class Form(msgspec.Struct, frozen=True):
     holding: Mapping[str, tuple[Choice, ...]]
     found: tuple[Choice, ...]
     found_racks: tuple[Choice, ...]
+    holds_itself: bool
     bodies: tuple[str, ...]
     roofs: tuple[str, ...]
     shelf: tuple[Choice, ...]
@@ -78,7 +80,8 @@ class Form(msgspec.Struct, frozen=True):
 
 def form_of(session: ReadSession, finder: Finder, plan: Plan, unit: Unit) -> Form:
     """What the form of a plan offers."""
-    vehicle = _vehicle(session, plan.text("vehicle"))
+    vehicle = _record(session, SubjectKind.VEHICLE, plan.text("vehicle"))
+    rack = _record(session, SubjectKind.CARRIER, plan.carriers[0] if plan.carriers else "")
     fits = [] if vehicle is None else sheets.fits(session, after=0, limit=FITS, vehicle=vehicle.id).items
     names = _names(session, plan)
     racks = {fit.carrier: fit.carrier_name for fit in fits}
@@ -103,6 +106,7 @@ def form_of(session: ReadSession, finder: Finder, plan: Plan, unit: Unit) -> For
         holding={carrier: _choices(found) for carrier, found in holding.items()},
         found=_found(session, SubjectKind.VEHICLE, finder, plan.looking.get("q", "")),
         found_racks=_found(session, SubjectKind.CARRIER, finder, plan.looking.get("find", "")),
+        holds_itself=rack is not None and rack.confirmed and rack.fixing == "built_in",
         bodies=_possible(vehicle and vehicle.bodies, Body),
         roofs=_possible(vehicle and vehicle.roofs, Roof),
         shelf=shelf,
@@ -131,12 +135,12 @@ def placed(faults: Iterable[Fault]) -> dict[str, str]:
     return found
 
 
-def _vehicle(session: ReadSession, id: str) -> RecordView | None:
-    """The vehicle's record; None where none is named, or where there is no such one."""
-    if not id:
+def _record(session: ReadSession, kind: SubjectKind, id: str) -> RecordView | None:
+    """A subject's record; None where none is named, or where there is no such one."""
+    if id in {"", GIVEN}:
         return None
     try:
-        return record_view(session, Subject(SubjectKind.VEHICLE, id))
+        return record_view(session, Subject(kind, id))
     except CantrailError as error:
         if error.kind is not Kind.NOT_FOUND:
             raise

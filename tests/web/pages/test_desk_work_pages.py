@@ -103,6 +103,7 @@ def test_a_record_is_checked_once_against_a_document_that_is_there(bench: Bench)
     action = f"/desk/{work}/confirmation"
     tab = bench.third.get(f"/desk/{work}")
     assert "Two reviewers check it before it proves anything." in tab.text and "2019" in tab.text
+    assert re.search(r"Maker\s*Orrin\b", tab.text)
     tab.fill(action, document="D999999")
     assert (tab.status in {404, 422}, "D999999" in tab.html) == (True, True)
     tab.get(f"/desk/{work}").fill(action, document=bench.paper.lower(), then="desk")

@@ -24,6 +24,7 @@ def test_a_plan_comes_to_a_verdict_with_its_working(trade: Trade) -> None:
     assert "Here it may carry 50 kg: 50 kg less." in text
     assert f'href="/claims/{trade.roof}"' in text
     assert "Pellwick Slatten" in text
+    assert ">part of the rack, by its record</option>" in text
     assert "Before you drive." in text
     assert "style=" not in over.text
     assert "onclick" not in over.text
@@ -31,8 +32,13 @@ def test_a_plan_comes_to_a_verdict_with_its_working(trade: Trade) -> None:
         f"/plan?vehicle={trade.tarn}&carrier={trade.platform}&gear.1.mass=10&gear.1.name=box&unit=kg"
     )
     assert "40 kg left." in within.text
+    unknown = trade.client.get(
+        f"/plan?vehicle={trade.tarn}&carrier={trade.platform}&gear.1.mass=58&gear.1.name=tent&gear.2.name=box&unit=kg"
+    )
+    assert "8 kg too much, whatever the rest turns out to be. <b>The roof</b> stops you" in unknown.text
     pounds = trade.client.get(f"/plan?vehicle={trade.tarn}", headers={"Cookie": "unit=lb"})
     assert "165.346 lb may go up." in pounds.text
+    assert ">part of the rack, by its record</option>" not in trade.client.get("/plan?carrier=given").text
     nothing = trade.client.get("/plan")
     assert nothing.status_code == 200
     assert 'role="alert"' not in nothing.text
@@ -109,6 +115,9 @@ def test_the_same_load_stands_beside_itself_on_other_roads_and_racks(trade: Trad
     assert "off-road factor not known" in racks
     assert f"{doubted} is undecided and would lower this: load rating 20 kg" in racks
     assert "instead" not in text
+    unknown = trade.client.get(f"/plan?{load}&condition=off_road&carrier={trade.rough}&gear.3.name=x")
+    assert re.search(r"<b>The roof as reduced off road</b> stops you[.,]", unknown.text)
+    assert "<i>at most</i> 25 kg" in unknown.text
     assert f'href="/plan?vehicle={trade.tarn}&amp;condition=on_road&amp;carrier={trade.rough}' in shown.text
     on_road = html.unescape(
         trade.client.get(f"/plan?{load}&carrier={trade.platform}&gear.3.mass=40&gear.3.name=x").text
