@@ -8,6 +8,7 @@ in memory yet; and the milliseconds from the question to the answer. WORDS choos
 """
 
 import argparse
+import tempfile
 import time
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
@@ -37,7 +38,7 @@ from tests.web.talking import Client, talking_to
 ROUNDS: Final = 5
 DEMO: Final = "orrin-tarn-t2-2019"
 RACK: Final = "pellwick-slatten-p1-2018"
-KEPT: Final = Path("/tmp/cantrail-bench-pages")
+KEPT: Final = Path(tempfile.gettempdir()) / "cantrail-bench-pages"
 
 
 class Page(NamedTuple):

@@ -399,10 +399,10 @@ def test_a_text_that_is_changed_or_gone_is_told(trade: Trade, kept: Checkpoints)
     assert any(each.startswith(f"text {gone}: entry") for each in found["texts"])
 
 
+@pytest.mark.parametrize("database_url", ["sqlite"], indirect=True)
 def test_a_text_that_is_no_text_is_told(trade: Trade, kept: Checkpoints) -> None:
-    """SQLite holds bytes in a column of texts, and one bit of a row's header says which of the two they are."""
-    if not trade.database.is_sqlite:
-        pytest.skip("PostgreSQL has columns that hold texts alone")
+    """SQLite holds bytes in a column of texts, and one bit of a row's header says which of the two they are. PostgreSQL
+    has columns that hold texts alone."""
     with trade.database.write() as session:
         session.connection().exec_driver_sql("UPDATE text SET content = CAST(content || 'x' AS BLOB)")
     assert all("it does not have this hash" in each for each in wrong(verify(trade, kept))["texts"])
