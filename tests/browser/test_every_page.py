@@ -15,6 +15,7 @@ from tests.browser.visitor import MOST_BYTES, Account
 
 VEHICLE: Final = "orrin-tarn-t2-2019"
 PLAN: Final = "/plan?vehicle=orrin-tarn-t2-2019&condition=off_road"
+FULL_PLAN: Final = PLAN + "".join(f"&gear.{n}.name=thing+{n}&gear.{n}.mass={n}" for n in range(1, 13))
 
 PAGES: Final = {
     "anonymous": (
@@ -29,6 +30,7 @@ PAGES: Final = {
         "/publishers/orrin",
         "/plan",
         PLAN,
+        FULL_PLAN,
         "/coverage",
         "/desk-figures",
         "/changes",

@@ -142,10 +142,10 @@ class Visitor:
         return found
 
     def weight(self) -> int:
-        """How many bytes the page and all that it loads are, as they come over the line; pictures of evidence aside."""
+        """How many bytes the page and all that it loads are, as they come over the line."""
         found: int = self.page.evaluate("""() => {
             const all = [...performance.getEntriesByType('navigation'), ...performance.getEntriesByType('resource')]
-            return all.filter(each => each.initiatorType !== 'img').reduce((sum, each) => sum + each.encodedBodySize, 0)
+            return all.reduce((sum, each) => sum + each.encodedBodySize, 0)
         }""")
         return found
 
