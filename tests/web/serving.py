@@ -17,5 +17,4 @@ def serving(registry: Registry) -> FastAPI:
     app.state.registry = registry
     # What stands around the routes is made anew from the registry's own settings.
     app.middleware_stack = None
-    app.dependency_overrides.clear()
     return app

@@ -62,13 +62,8 @@ def ask_cite(id: str, visit: Visiting) -> Response:
 def cite(id: str, visit: Visiting, sent: Filled) -> Response:
     """A further citation."""
     visit.need()
-
-    def said() -> NewCitation:
-        fields = {name: sent.or_none(name) for name in ("document", "page", "locator", "quote")}
-        return wanted(NewCitation, **fields)
-
     try:
-        new = said()
+        new = wanted(NewCitation, **{name: sent.or_none(name) for name in ("document", "page", "locator", "quote")})
         visit.write(sent, lambda work: claims.cite(work, id, new))
     except CantrailError as error:
         return again(visit, error, lambda status, faulty: _form(visit, id, "claim_cite.html", sent, faulty, status))

@@ -4,7 +4,6 @@ twice."""
 import re
 import secrets
 from collections.abc import AsyncGenerator, Mapping
-from hashlib import sha256
 from typing import Annotated, Final
 
 import msgspec
@@ -168,8 +167,3 @@ def local_path(text: str) -> str:
     """An address of this registry as it was given, or the front page for anything else."""
     is_local = text.startswith("/") and not text.startswith("//") and "\\" not in text and text.isprintable()
     return text if is_local and " " not in text else "/"
-
-
-def file_digest(content: bytes) -> str:
-    """What tells one file from another."""
-    return sha256(content).hexdigest()

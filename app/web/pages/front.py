@@ -11,7 +11,7 @@ from app.core.errors import CantrailError, Kind
 from app.persistence.session import ReadSession
 from app.services import looking
 from app.services.calling import called
-from app.web.pages.forms import Filled
+from app.web.pages.forms import Filled, local_path
 from app.web.pages.rendering import STATIC, asset, packed
 from app.web.pages.visiting import UNIT_COOKIE, PageRoute, Visiting
 
@@ -63,8 +63,7 @@ def static(request: Request, digest: str, name: str) -> Response:
 @router.post("/unit")
 def choose_unit(visit: Visiting, sent: Filled) -> Response:
     """Kilograms or pounds from now on, and back to where the choice was made."""
-    back = sent.text("back")
-    response = visit.go(back if back.startswith("/") and not back.startswith(("//", "/\\")) else "/")
+    response = visit.go(local_path(sent.text("back")))
     response.set_cookie(
         UNIT_COOKIE, "lb" if sent.text("unit") == "lb" else "kg", max_age=YEAR_S, httponly=True, samesite="lax"
     )

@@ -17,7 +17,7 @@ from app.services.faults import bad_input
 from app.services.inputs import NewPublisher
 from app.services.setting_aside import SetAside
 from app.web.bodies import BodyDecoder
-from app.web.pages.forms import KEY_FIELD, Faulty, Filled, Sent, file_digest
+from app.web.pages.forms import KEY_FIELD, Faulty, Filled, Sent
 from app.web.pages.people_forms import again
 from app.web.pages.submitting import evidence
 from app.web.pages.submitting_forms import ASKED_ALONG, asked, document_body, onward, subject_in
@@ -125,7 +125,7 @@ def _once(sent: Sent, content: bytes) -> Sent:
     """The form under a key that is its own only with this very file and these words: what is sent twice is filed once,
     and what was changed on going back is another document."""
     said = [(name, text) for name, text in sent.fields if name not in {KEY_FIELD, "kept", "kept_name"}]
-    what = msgspec.json.encode(said) + file_digest(content).encode()
+    what = msgspec.json.encode(said) + documents.digest(content).encode()
     return Sent(FormData([*said, (KEY_FIELD, sha256(sent.key.encode() + what).hexdigest())]))
 
 
