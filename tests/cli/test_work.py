@@ -25,23 +25,28 @@ from tests.web.people import People
 from tests.web.story import API, Story
 from tests.web.talking import Client
 
-SLOW = """
+HELD = """
 import sys, time
 from pathlib import Path
 from app.bootstrap import Registry
 from app.cli.main import main
 from tests.outside import PlainReader
 
-class Slow(PlainReader):
+class Held(PlainReader):
+    def look(self, content, media_type):
+        return PlainReader().look(content, media_type)
+
     def read(self, content, media_type):
-        Path(sys.argv[0]).touch()
-        time.sleep(1)
+        reading = Path(sys.argv[0])
+        reading.touch()
+        while reading.exists():
+            time.sleep(0.05)
         return super().read(content, media_type)
 
-Registry.reader = Slow()
+Registry.reader = Held()
 main()
 """
-"""`cantrail` with a reader that takes a second, and touches the file that is named before the words."""
+"""`cantrail` with a reader that touches the file that is named before the words, and reads when that is taken away."""
 
 
 @pytest.fixture
@@ -116,10 +121,11 @@ def test_a_worker_told_to_end_finishes_the_job_in_hand(
     maker = story.publisher("Orrin", "vehicle_maker")
     filed = [story.document(maker) for _ in range(2)]
     reading = tmp_path / "reading"
-    started = f"import sys; sys.argv[0] = {str(reading)!r}\n{SLOW}"
+    started = f"import sys; sys.argv[0] = {str(reading)!r}\n{HELD}"
     with subprocess.Popen([sys.executable, "-c", started, "work"], stdout=subprocess.PIPE, text=True) as worker:
         assert until(reading.exists)
         worker.send_signal(told)
+        reading.unlink()
         out, _ = worker.communicate(timeout=PATIENCE_S)
     assert worker.returncode == 0
     assert re.fullmatch(r"Working on \S+\. Ctrl-C stops it\.\n", out)
@@ -131,11 +137,11 @@ def test_a_worker_told_twice_ends_at_once(client: Client, people: People, regist
     story = Story(client, people)
     filed = story.document(story.publisher("Orrin", "vehicle_maker"))
     reading = tmp_path / "reading"
-    started = f"import sys; sys.argv[0] = {str(reading)!r}\n{SLOW}"
+    started = f"import sys; sys.argv[0] = {str(reading)!r}\n{HELD}"
     with subprocess.Popen([sys.executable, "-c", started, "work"], stdout=subprocess.DEVNULL) as worker:
         assert until(reading.exists)
         worker.terminate()
-        time.sleep(0.2)
+        assert not until(lambda: worker.poll() is not None, within_s=0.2)
         worker.terminate()
         assert worker.wait(PATIENCE_S) == -signal.SIGTERM
     assert types(registry, filed) == ["document_added"]
