@@ -103,6 +103,7 @@ class Answer(msgspec.Struct, frozen=True):
     drawings: tuple[Drawing, ...]
     trap: str
     things: tuple[str, ...]
+    has_rack: bool
 
     def plain(self, sentence: str) -> str:
         """A sentence with names for ids, in the words of the counter."""
@@ -128,25 +129,26 @@ def answered(view: BudgetView, asked: BudgetIn, names: Names) -> Answer:
     return Answer(
         view=view,
         names=names,
-        verdict=verdict_of(view),
+        verdict=verdict_of(view, asked),
         limits=tuple(_limits(view, names)),
         steps=tuple(_steps(view, names)),
         drawings=(drawing(load, narrow=False), drawing(load, narrow=True)),
         trap=_trap(view, names),
         things=things,
+        has_rack=bool(asked.carriers),
     )
 
 
 # The verdict
 
 
-def verdict_of(view: BudgetView) -> Verdict:
+def verdict_of(view: BudgetView, asked: BudgetIn) -> Verdict:
     """The verdict in one sentence."""
     match view.verdict:
         case "over":
             return _over(view)
         case "within":
-            return _within(view)
+            return _within(view, asked)
         case "marginal":
             return _marginal(view)
         case _:
@@ -178,9 +180,9 @@ def _least(exceeded: Sequence[str]) -> list[str]:
     return [code for code in exceeded if code != "vehicle_roof" or "vehicle_roof_reduced" not in exceeded]
 
 
-def _within(view: BudgetView) -> Verdict:
-    left = _left(view)
-    return Verdict("within", f"{left} left." if view.cargo else f"{left} may go up.", _who(view.binding), _sets(view))
+def _within(view: BudgetView, asked: BudgetIn) -> Verdict:
+    room = "left" if view.cargo else "may go up" if asked.carriers else "may go up with no rack on it"
+    return Verdict("within", f"{_left(view)} {room}.", _who(view.binding), _sets(view))
 
 
 def _marginal(view: BudgetView) -> Verdict:

@@ -70,7 +70,7 @@ def receipt(digest: str, visit: Visiting) -> Response:
         **shown,
         answer=answer,
         asked=asked,
-        now=_now(view),
+        now=_now(view, asked),
         again=None if plan is None else plan.address(Unit(asked.unit)),
         told=car_in_words(asked),
     )
@@ -119,11 +119,11 @@ def _answer(visit: Visit, view: StandingView, asked: BudgetIn) -> Answer:
     return answered(msgspec.convert(view.answer, BudgetView), asked, names)
 
 
-def _now(view: StandingView) -> Verdict | None:
+def _now(view: StandingView, asked: BudgetIn) -> Verdict | None:
     """The verdict today, where it is another."""
     if view.now is None or view.standing == "stands":
         return None
-    return verdict_of(msgspec.convert(view.now, BudgetView))
+    return verdict_of(msgspec.convert(view.now, BudgetView), asked)
 
 
 # Figures that were kept by themselves

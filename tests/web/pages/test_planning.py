@@ -37,7 +37,10 @@ def test_a_plan_comes_to_a_verdict_with_its_working(trade: Trade) -> None:
     )
     assert "8 kg too much, whatever the rest turns out to be. <b>The roof</b> stops you" in unknown.text
     pounds = trade.client.get(f"/plan?vehicle={trade.tarn}", headers={"Cookie": "unit=lb"})
-    assert "165.346 lb may go up." in pounds.text
+    assert "165.346 lb may go up with no rack on it." in pounds.text
+    assert "<strong>No rack is in this.</strong>" in pounds.text
+    assert "No rack is in this." not in within.text
+    assert "may be carried in all, the rack not counted." in within.text
     assert ">part of the rack, by its record</option>" not in trade.client.get("/plan?carrier=given").text
     nothing = trade.client.get("/plan")
     assert nothing.status_code == 200
