@@ -11,6 +11,7 @@ import msgspec
 from fastapi import Depends
 from fastapi.routing import APIRoute
 from starlette.background import BackgroundTask
+from starlette.concurrency import run_in_threadpool
 from starlette.datastructures import FormData
 from starlette.requests import Request
 from starlette.responses import RedirectResponse, Response
@@ -205,12 +206,14 @@ class PageRoute(APIRoute):
             try:
                 response: Response = await handler(request)
             except CantrailError as error:
-                request.state.code = error.code
-                return trouble(request, error.code, error.message, STATUSES[error.kind], error.details)
+                refusal = (error.code, error.message, STATUSES[error.kind], error.details)
             except ProblemError as error:
-                request.state.code = error.code
-                return trouble(request, error.code, error.detail, error.status, {})
-            return response
+                refusal = (error.code, error.detail, error.status, {})
+            else:
+                return response
+            request.state.code = refusal[0]
+            # Who looks at it is read from the database, and others must not wait for that.
+            return await run_in_threadpool(trouble, request, *refusal)
 
         return handle
 
