@@ -18,6 +18,7 @@ from app.cli.main import main
 from app.persistence import migrate
 from app.persistence.session import Database
 from tests.compiled import share_compiled_statements
+from tests.memory import roomy
 from tests.postgres import Postgres, Reused, running
 from tests.services.trade import Trade
 
@@ -48,6 +49,11 @@ def _is_here(host: str) -> bool:
 
 # Tests ask more in a minute than any honest person does. Those of the limits say their own.
 os.environ["CANTRAIL_RATE_LIMITS"] = "false"
+
+# What a child imports it finds compiled, once one has imported it: compiling is half of what a short command takes.
+os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
+
+os.environ.setdefault("PYTEST_DEBUG_TEMPROOT", str(roomy()))
 
 # An audit hook sees every socket of this process, whatever a library has kept of the socket module.
 sys.addaudithook(_keep_inside)

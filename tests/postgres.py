@@ -11,6 +11,8 @@ from typing import Any
 import psycopg
 import pytest
 
+from tests.memory import roomy
+
 # Nothing here outlives the run, so nothing here need survive a power cut.
 SETTINGS = """
 fsync = off
@@ -113,7 +115,7 @@ class Reused:
 def running(run: str) -> Iterator[Postgres]:
     """The server of a test run. As root it runs as a user of its own, which must be able to reach its folder: that is
     why it is not in pytest's."""
-    folder = Path("/tmp") / f"cantrail-tests-{run[:12]}"
+    folder = roomy() / f"cantrail-tests-{run[:12]}"
     folder.mkdir(exist_ok=True)
     with (folder / "lock").open("w") as lock:
         fcntl.flock(lock, fcntl.LOCK_EX)

@@ -7,7 +7,6 @@ import socket
 import sys
 import time
 from collections.abc import Callable
-from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 
 import msgspec
@@ -23,7 +22,10 @@ from app.core.pages import Box, Page, Run
 from app.services.ports import ReadText
 
 TOP = str(Path(__file__).parents[2])
-SOON = Limits(memory=512 * 1024 * 1024, processor=10, seconds=0.5)
+PATIENCE_S = 120.0
+"""How long is waited for what comes in a moment, but not on a machine that has too much to do."""
+PATIENT = Limits(LIMITS.memory, LIMITS.processor, PATIENCE_S)
+SOON = Limits(LIMITS.memory, LIMITS.processor, 0.5)
 CONFINED = f"""
 import sys
 sys.path.append({TOP!r})
@@ -42,11 +44,11 @@ def child(tmp_path: Path) -> Callable[[str], Path]:
     return written
 
 
-def said(script: Path, limits: Limits = LIMITS, given: bytes = b"") -> Ended:
+def said(script: Path, limits: Limits = PATIENT, given: bytes = b"") -> Ended:
     return run(script, (), given, limits, {})
 
 
-def refusal(script: Path, limits: Limits = LIMITS, content: bytes = b"%PDF-1.7") -> CantrailError:
+def refusal(script: Path, limits: Limits = PATIENT, content: bytes = b"%PDF-1.7") -> CantrailError:
     with pytest.raises(CantrailError) as refused:
         ConfinedPageReader(child=script, limits=limits, programs="/nowhere").read(content, "application/pdf")
     return refused.value
@@ -78,15 +80,13 @@ def test_a_child_gets_no_more_memory(child: Callable[[str], Path]) -> None:
 
 
 def test_a_child_that_computes_for_ever_is_ended(child: Callable[[str], Path]) -> None:
-    ended = said(child(CONFINED + "while True: pass"), Limits(LIMITS.memory, 1, 20.0))
+    ended = said(child(CONFINED + "while True: pass"), Limits(LIMITS.memory, 1, PATIENCE_S))
     assert ended == Ended(b"", -signal.SIGXCPU, at_a_limit=True)
 
 
 def test_a_child_that_waits_for_ever_is_ended(child: Callable[[str], Path]) -> None:
-    begun = time.monotonic()
     error = refusal(child("import time\nwhile True: time.sleep(9)"), SOON)
     assert (error.kind, error.code) == (Kind.UNSUPPORTED, "file_bomb")
-    assert time.monotonic() - begun < 5
 
 
 def test_a_child_that_is_done_but_does_not_go_is_ended(child: Callable[[str], Path]) -> None:
@@ -101,8 +101,8 @@ def test_what_a_child_started_goes_with_it(child: Callable[[str], Path], tmp_pat
         "started = subprocess.Popen([sys.executable, '-c', 'import time; time.sleep(60)'], stdout=subprocess.DEVNULL)\n"
         f"pathlib.Path({str(note)!r}).write_text(str(started.pid))"
     )
-    assert said(script, Limits(LIMITS.memory, 10, 20.0)).code == 0
-    deadline = time.monotonic() + 10
+    assert said(script).code == 0
+    deadline = time.monotonic() + PATIENCE_S
     while is_running(int(note.read_text())) and time.monotonic() < deadline:
         time.sleep(0.01)
     assert not is_running(int(note.read_text()))
@@ -217,7 +217,7 @@ def test_the_reading_child_is_confined_before_it_reads(tmp_path: Path) -> None:
         "    raise OSError('truncated' if done() or memory != 536870912 else 'all refused')\n"
     )
     asked = '{"action":"look","media_type":"image/png"}'
-    ended = run(CHILD, (asked, str(tmp_path), *page_reader._paths()), b"IEND", LIMITS, {})
+    ended = run(CHILD, (asked, str(tmp_path), *page_reader._paths()), b"IEND", PATIENT, {})
     assert msgspec.msgpack.decode(ended.said, type=Answer) == Answer("file_unreadable")
 
 
@@ -253,7 +253,7 @@ def test_a_picture_that_is_none_is_not_passed_on(child: Callable[[str], Path]) -
     answer = msgspec.msgpack.encode(Answer(result=msgspec.msgpack.encode(b"<script>")))
     script = child(f"import sys\nsys.stdout.buffer.write({answer!r})")
     with pytest.raises(CantrailError) as refused:
-        ConfinedPageReader(child=script).picture(b"%PDF-1.7", "application/pdf", 1)
+        ConfinedPageReader(child=script, limits=PATIENT).picture(b"%PDF-1.7", "application/pdf", 1)
     assert refused.value.code == "file_unreadable"
 
 
@@ -275,18 +275,16 @@ def test_a_child_that_cannot_be_started_says_nothing_about_the_file(monkeypatch:
 
 
 def test_who_waits_too_long_for_a_turn_is_told(child: Callable[[str], Path]) -> None:
-    slow = ConfinedPageReader(
-        child=child("import time\ntime.sleep(60)"), limits=Limits(LIMITS.memory, 10, 2.0), at_once=1, wait=0.1
-    )
+    slow = ConfinedPageReader(child=child("import time\ntime.sleep(60)"), limits=SOON, at_once=1, wait=0.1)
 
-    def code(_: int) -> str:
+    def code() -> str:
         with pytest.raises(CantrailError) as refused:
             slow.look(b"%PDF-1.7", "application/pdf")
         return refused.value.code
 
-    with ThreadPoolExecutor(2) as threads:
-        assert set(threads.map(code, range(2))) == {"file_bomb", "reader_busy"}
-    assert code(3) == "file_bomb"
+    with slow._turn():
+        assert code() == "reader_busy"
+    assert code() == "file_bomb"
 
 
 def test_nothing_is_left_of_a_child(child: Callable[[str], Path]) -> None:

@@ -33,7 +33,7 @@ CODES = {"file_truncated", "file_encrypted", "file_too_many_pages", "file_bomb",
 MEBIBYTE = 1 << 20
 
 # As much memory as in the open, but little time: what never ends need not be waited for.
-hasty = ConfinedPageReader(programs="/nowhere", limits=Limits(memory=512 * MEBIBYTE, processor=2, seconds=6.0))
+hasty = ConfinedPageReader(programs="/nowhere", limits=Limits(memory=512 * MEBIBYTE, processor=2, seconds=120.0))
 
 
 def outcome(act: Callable[[], object]) -> str:

@@ -10,14 +10,14 @@ from typing import Any, Final
 
 import pytest
 import uvicorn
-from playwright.sync_api import Browser, BrowserContext, sync_playwright
+from playwright.sync_api import Browser, BrowserContext, expect, sync_playwright
 
 from app.bootstrap import Registry, open_registry
 from app.cli.keeping import listening
 from app.settings import Settings
 from app.web.main import create_app
 from tests.browser.typist import NO_MOUSE, Typist
-from tests.browser.visitor import Account, Visitor
+from tests.browser.visitor import Account, Clock, Visitor
 
 NAMES: Final = ("chromium", "chromium-browser", "google-chrome")
 FLAGS: Final = [
@@ -29,6 +29,10 @@ FLAGS: Final = [
     "--disable-component-update",
     "--disable-sync",
 ]
+
+PATIENCE_MS: Final = 90_000
+"""How long a page is waited for: it comes within a moment, but not on a machine that has too much to do."""
+expect.set_options(timeout=PATIENCE_MS)
 
 Come = Callable[..., Visitor]
 
@@ -67,9 +71,15 @@ def folder(demo_folder: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 
 @pytest.fixture(scope="module")
-def registry(folder: Path) -> Registry:
+def clock() -> Clock:
+    """The registry's clock."""
+    return Clock()
+
+
+@pytest.fixture(scope="module")
+def registry(folder: Path, clock: Clock) -> Registry:
     """The registry that is served."""
-    return open_registry(Settings(data_dir=folder, database_url=None, rate_limits=False))
+    return open_registry(Settings(data_dir=folder, database_url=None, rate_limits=False), clock=clock)
 
 
 @pytest.fixture(scope="module")
@@ -86,10 +96,10 @@ def address(registry: Registry) -> Iterator[str]:
 
 
 @pytest.fixture(scope="module")
-def accounts(folder: Path) -> dict[str, Account]:
+def accounts(folder: Path, clock: Clock) -> dict[str, Account]:
     """Who is in the demo, by name."""
     told: list[Any] = json.loads((folder / "accounts.json").read_text(encoding="utf-8"))
-    return {each["name"]: Account(each["name"], each["password"], each["one_time_password"]) for each in told}
+    return {each["name"]: Account(each["name"], each["password"], each["one_time_password"], clock) for each in told}
 
 
 @pytest.fixture
@@ -106,7 +116,7 @@ def come(browser: Browser, address: str) -> Iterator[Come]:
             java_script_enabled=scripts,
             reduced_motion="reduce",
         )
-        window.set_default_timeout(15_000)
+        window.set_default_timeout(PATIENCE_MS)
         windows.append(window)
         if not mouse:
             window.add_init_script(NO_MOUSE)

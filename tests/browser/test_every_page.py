@@ -34,6 +34,7 @@ PAGES: Final = {
         "/coverage",
         "/desk-figures",
         "/changes",
+        "/placements",
         "/enquiries",
         "/how",
         "/data",
@@ -56,7 +57,16 @@ PAGES: Final = {
         "/desk/own",
     ),
     "quillon": ("/desk", "/account"),
-    "hollowick": ("/desk", "/people", "/account", f"/vehicles/{VEHICLE}/correction", f"/vehicles/{VEHICLE}/merger"),
+    "hollowick": (
+        "/desk",
+        "/people",
+        "/account",
+        f"/vehicles/{VEHICLE}/correction",
+        f"/vehicles/{VEHICLE}/merger",
+        f"/vehicles/{VEHICLE}/split",
+        "/documents/D1087/copy",
+        "/documents/D1087/takedown",
+    ),
 }
 """Who looks at what. Pages of one claim, document and the like are found in the registry."""
 

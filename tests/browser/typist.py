@@ -16,11 +16,12 @@ MOST_TABS: Final = 90
 STOPS_BETWEEN: Final = """each => {
     const stops = 'a[href], button, select, textarea, input:not([type=radio], [type=hidden])'
     const from = document.activeElement
+    if (from.compareDocumentPosition(each) & 2) return -1
     return [...document.querySelectorAll(stops)].filter(one =>
         one.tabIndex >= 0 && !one.disabled && one.checkVisibility({visibilityProperty: true}) &&
         from.compareDocumentPosition(one) & 4 && one.compareDocumentPosition(each) & 4).length
 }"""
-"""At how many places Tab stops for certain between where the focus is and something further on."""
+"""At how many places Tab stops for certain between where the focus is and something further on; -1 where it is behind."""
 
 
 class Typist(Visitor):
@@ -92,10 +93,8 @@ class Typist(Visitor):
         self._tab(wanted, "each === document.activeElement")
 
     def _tab(self, wanted: Locator, there: str) -> None:
-        wanted.wait_for(state="attached")
-        is_behind = wanted.evaluate("each => !!(document.activeElement.compareDocumentPosition(each) & 2)")
-        key = "Shift+Tab" if is_behind else "Tab"
-        sure: int = 0 if is_behind else wanted.evaluate(STOPS_BETWEEN)
+        between: int = wanted.evaluate(STOPS_BETWEEN)
+        key, sure = ("Shift+Tab", 0) if between < 0 else ("Tab", between)
         # Nobody looks at each stop of a long way.
         self._press(key, min(sure, MOST_TABS))
         for _ in range(MOST_TABS - sure):

@@ -1,14 +1,14 @@
 """Somebody at a browser."""
 
 import re
-import time
-from datetime import UTC, datetime
+from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from typing import Final, Literal
 
 import pyotp
-from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import ConsoleMessage, Dialog, Locator, Page
+
+from tests.browser.barriers import Barriers
 
 MOST_BYTES: Final = 150_000
 """What a page may weigh with everything that it loads."""
@@ -18,22 +18,36 @@ Name = str | re.Pattern[str]
 """What something is called on the page."""
 
 
-class Account:
-    """What somebody signs in with."""
+class Clock:
+    """The machine's clock, but put forward to a time that somebody would have to wait for."""
 
-    def __init__(self, name: str, password: str, secret: str | None) -> None:
+    def __init__(self) -> None:
+        self._ahead = timedelta()
+
+    def now(self) -> datetime:
+        return datetime.now(UTC) + self._ahead
+
+    def reach(self, when: datetime) -> None:
+        """It is then, if it is not later already."""
+        self._ahead += max(when - self.now(), timedelta())
+
+
+class Account:
+    """What somebody signs in with, by the registry's clock."""
+
+    def __init__(self, name: str, password: str, secret: str | None, clock: Clock) -> None:
         self.name = name
         self.password = password
+        self._clock = clock
         self._totp = None if secret is None else pyotp.TOTP(secret)
         self._step = 0
 
     def code(self) -> str | None:
-        """A one-time password that was not used yet, or None where there are none: one of now, or of the step after."""
+        """A one-time password of now that was not used yet, or None where there are none."""
         if self._totp is None:
             return None
-        self._step = max(self._step + 1, self._totp.timecode(datetime.now(UTC)))
-        while self._step > self._totp.timecode(datetime.now(UTC)) + 1:
-            time.sleep(0.2)
+        self._clock.reach(datetime.fromtimestamp((self._step + 1) * self._totp.interval, UTC))
+        self._step = self._totp.timecode(self._clock.now())
         return self._totp.generate_otp(self._step)
 
 
@@ -44,6 +58,7 @@ class Visitor:
         self.page = page
         self.complaints: list[str] = []
         self._expected: tuple[str, ...] = ()
+        self._barriers = Barriers(page)
         page.on("console", self._heard)
         page.on("pageerror", lambda error: self.complaints.append(str(error)))
         page.on("dialog", self._asked)
@@ -51,6 +66,11 @@ class Visitor:
     def expect(self, *statuses: int) -> None:
         """A refusal with one of these statuses is no complaint from now on: browsers tell of each."""
         self._expected = tuple(f"status of {status} " for status in statuses)
+
+    def lose_connection(self) -> None:
+        """Nothing is reached any more, and that is no complaint."""
+        self._expected = (*self._expected, "ERR_INTERNET_DISCONNECTED", "htmx:error")
+        self.page.context.set_offline(True)
 
     def go(self, path: str) -> int:
         """Go to a page. Gives its status."""
@@ -124,11 +144,7 @@ class Visitor:
 
     def barriers(self) -> list[str]:
         """What axe finds on the page as it stands, in the light and, where it is of colours, in the dark."""
-        found = Axe().run(self.page).response["violations"]
-        self.page.emulate_media(color_scheme="dark")
-        found += Axe().run(self.page, options={"runOnly": ["color-contrast"]}).response["violations"]
-        self.page.emulate_media(color_scheme="light")
-        return [f"{each['id']}: {node['html'][:160]}" for each in found for node in each["nodes"]]
+        return self._barriers.here()
 
     def overflows(self) -> list[str]:
         """What stands out of the page to the right, if it scrolls sideways."""

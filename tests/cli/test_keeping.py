@@ -9,6 +9,9 @@ import sys
 import time
 import urllib.error
 import urllib.request
+from collections.abc import Iterator
+from contextlib import contextmanager, suppress
+from itertools import count
 from pathlib import Path
 from typing import Any, Final
 
@@ -146,10 +149,27 @@ def test_help_comes_at_once_and_says_everything(run: Run) -> None:
     assert {"fastapi", "sqlalchemy", "pydantic", "uvicorn"}.isdisjoint(loaded.stdout.split())
 
 
+_ports: Final = count(10_000 + os.getpid() * 7 % 20_000)
+
+
 def free_port() -> int:
-    with socket.socket() as free:
-        free.bind(("127.0.0.1", 0))
-        return int(free.getsockname()[1])
+    """A port that nobody has. It is none of those that the system gives to whoever connects, nor one that a test run
+    beside this one takes before a server of this one does."""
+    for port in _ports:
+        with socket.socket() as tried, suppress(OSError):
+            tried.bind(("127.0.0.1", port))
+            return port
+    raise AssertionError("no port is free")
+
+
+@contextmanager
+def begun(words: list[str], **more: Any) -> Iterator[subprocess.Popen[str]]:
+    """A process that is ended whatever becomes of the test: who waits for one that was never told to end waits for ever."""
+    with subprocess.Popen(words, text=True, **more) as process:
+        try:
+            yield process
+        finally:
+            process.kill()
 
 
 def got(url: str) -> Any:
@@ -169,7 +189,7 @@ def got(url: str) -> Any:
 def test_it_is_served(command: str, demo_copy: Path) -> None:
     port = free_port()
     words = ["--data-dir", str(demo_copy), "serve"] if command == "serve" else ["demo", "--keep", str(demo_copy)]
-    with subprocess.Popen([*CANTRAIL, *words, "--port", str(port)], stdout=subprocess.PIPE, text=True) as server:
+    with begun([*CANTRAIL, *words, "--port", str(port)], stdout=subprocess.PIPE) as server:
         try:
             assert got(f"http://127.0.0.1:{port}/healthz") == {"status": "alive"}
             assert got(f"http://127.0.0.1:{port}/readyz") == {"status": "ready"}

@@ -1,7 +1,7 @@
 """What to leave behind: worked by hand, against every choice there is, and within bounded work."""
 
 import random
-from time import perf_counter
+from time import thread_time
 from typing import Any
 
 import pytest
@@ -155,9 +155,9 @@ def test_a_hundred_things_are_gone_through_to_the_gram_in_a_moment() -> None:
         rng = random.Random(seed)
         pieces = [(place, rng.randint(500, 40_000), 1) for place in range(100)]
         room = rng.randint(20_000, 900_000)
-        begun = perf_counter()
+        begun = thread_time()
         found = fewest(pieces, room)
-        assert perf_counter() - begun < 2
+        assert thread_time() - begun < 2
         assert found.lightest
         gone = dict(found.choices[0])
         rest = sum(grams for place, grams, _ in pieces if place not in gone)
@@ -170,7 +170,7 @@ def test_whatever_is_sent_takes_bounded_time() -> None:
     for lightest, heaviest in ((1, 10**8), (20_000, 20_300), (10**8 - 99, 10**8)):
         pieces = [(place, rng.randint(lightest, heaviest), 100) for place in range(200)]
         total = sum(grams * count for _, grams, count in pieces)
-        begun = perf_counter()
+        begun = thread_time()
         found = fewest(pieces, total // 2)
-        assert perf_counter() - begun < 3
+        assert thread_time() - begun < 3
         assert total - found.grams <= total // 2

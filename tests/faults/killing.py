@@ -53,7 +53,7 @@ def mortal(settings: Settings, people: People) -> Iterator[Mortal]:
             yield Mortal(ours)
         finally:
             ours.close()
-            parent.wait(30)
+            parent.wait(120)
 
 
 def fork_on_demand(descriptor: int) -> None:

@@ -22,8 +22,8 @@ PAGE: Final = 4096
 LEDGER: Final = ("ledger_entry", "ledger_stream", "ledger_node", "ledger_head")
 
 
-def test_every_damage_to_ledger_or_evidence_is_told(sqlite_url: str, fast_folder: Path) -> None:
-    settings = settled(sqlite_url, fast_folder / "data")
+def test_every_damage_to_ledger_or_evidence_is_told(sqlite_url: str, tmp_path: Path) -> None:
+    settings = settled(sqlite_url, tmp_path / "data")
     standing = Standing(settings, begun(settings))
     go(0, lambda step, place: standing.do(step, f"0-{place}")[1])
     standing.registry.close()

@@ -39,9 +39,9 @@ class Disk:
 
 @pytest.mark.parametrize(("error", "sticky"), [(errno.ENOSPC, True), (errno.ENOSPC, False), (errno.EIO, True)])
 def test_a_disk_that_fails_at_any_write_loses_nothing(
-    error: int, sticky: bool, sqlite_url: str, fast_folder: Path
+    error: int, sticky: bool, sqlite_url: str, tmp_path: Path
 ) -> None:
-    settings = settled(sqlite_url, fast_folder / "data")
+    settings = settled(sqlite_url, tmp_path / "data")
     standing = Standing(settings, begun(settings))
     # A first look at a file that nobody has open makes SQLite's own two files beside it, for which there must be room.
     assert standing.get(f"{API}/publishers") == 200

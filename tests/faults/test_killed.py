@@ -19,9 +19,9 @@ OF_ALL: Final = 2600
 
 
 def test_killed_at_any_point_of_any_way_to_write_nothing_is_lost(
-    sqlite_url: str, sqlite_template: Path, fast_folder: Path
+    sqlite_url: str, sqlite_template: Path, tmp_path: Path
 ) -> None:
-    settings = settled(sqlite_url, fast_folder / "data")
+    settings = settled(sqlite_url, tmp_path / "data")
     people = begun(settings)
     killed: Counter[str] = Counter()
     chance = random.Random(73)
@@ -43,7 +43,7 @@ def test_killed_at_any_point_of_any_way_to_write_nothing_is_lost(
         steps = go(0, do)
     assert set(killed) == set(steps)
     assert killed.total() > POINTS * 0.8
-    assert_nothing_lost(settings, types=_types_of_a_quiet_life(sqlite_template, fast_folder / "quiet"))
+    assert_nothing_lost(settings, types=_types_of_a_quiet_life(sqlite_template, tmp_path / "quiet"))
 
 
 def _types_of_a_quiet_life(template: Path, folder: Path) -> list[str]:

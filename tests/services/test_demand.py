@@ -127,7 +127,7 @@ def test_the_bookkeeper_writes_by_itself_and_when_it_stops(trade: Trade) -> None
     keeper = Bookkeeper(trade.answers.demand, trade.database, every_s=0.01)
     keeper.start()
     trade.limit()
-    until = time.monotonic() + 10
+    until = time.monotonic() + 120
     while not counts(trade) and time.monotonic() < until:
         time.sleep(0.01)
     assert counts(trade) == {(VEHICLE, "roof_limit", "on_road"): (1, 1)}
@@ -162,10 +162,10 @@ def test_counting_costs_an_answer_next_to_nothing() -> None:
 
 
 def _timed(what: Callable[[], None], times: int = 5_000) -> float:
-    begun = time.perf_counter()
+    begun = time.thread_time()
     for _ in range(times):
         what()
-    return (time.perf_counter() - begun) / times
+    return (time.thread_time() - begun) / times
 
 
 def test_coverage_lists_what_is_lacking_by_how_often_it_is_asked_for(trade: Trade) -> None:

@@ -305,7 +305,7 @@ def test_the_entries_named_are_those_after_which_the_answer_is_another(
 
     Region(outdoors, rng, ["Aldous"], BusyLife).live(110, take)
     changed = 0
-    for digest in list(dict.fromkeys(digests))[:8]:
+    for digest in list(dict.fromkeys(digests))[: 8 if outdoors.database.is_sqlite else 4]:
         monkeypatch.setattr(standing, "MOST_WORK", 1500)
         view = looked(outdoors, digest)
         expected = naive(outdoors, view)

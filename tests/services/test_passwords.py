@@ -8,6 +8,7 @@ from zxcvbn.frequency_lists import FREQUENCY_LISTS
 
 from app.core.errors import CantrailError
 from app.services.passwords import LEAST, MOST, Passwords, refuse_weak
+from tests.night import share
 
 
 def code(password: str, *own: str) -> str | None:
@@ -69,7 +70,7 @@ def test_what_everybody_would_try_is_refused(password: str) -> None:
 def test_every_listed_one_that_is_long_enough_is_refused() -> None:
     listed = {word for words in FREQUENCY_LISTS.values() for word in words if len(word) >= LEAST}
     assert len(listed) >= 3000
-    assert [word for word in sorted(listed) if code(word) is None] == []
+    assert [word for word in share(sorted(listed), 4) if code(word) is None] == []
 
 
 @pytest.mark.parametrize(

@@ -69,13 +69,13 @@ def test_receipts_from_all_over_a_long_history_come_out_the_same(outdoors: Outdo
         if rng.random() < 0.1:
             with suppress(CantrailError):
                 taken = book.take(outdoors.answers, life, rng)
-                if rng.random() < 0.06:
+                if rng.random() < 0.25:
                     shown = keep(database, outdoors.answers, kept_of(taken), outdoors.now)
                     assert shown.receipt == taken.receipt
                     kept.append(taken)
 
     # PostgreSQL is a process of its own, and each of these thousands of transactions waits for it several times.
-    region.live(tonight(2500, 5000) if database.is_sqlite else 400, take)
+    region.live(tonight(1800, 5000) if database.is_sqlite else 400, take)
     if database.is_sqlite:
         assert types_entered(database) >= HAPPENED
     assert book.check(database) > (50 if database.is_sqlite else 10)

@@ -12,6 +12,7 @@ import pytest
 from fpdf import FPDF
 from fpdf.enums import AccessPermission
 
+from app.adapters.page_reader import LIMITS, ConfinedPageReader
 from app.bootstrap import Registry, open_registry
 from app.services import rebuilding
 from app.settings import Settings
@@ -31,7 +32,9 @@ WORDS = "The vehicle is to be washed with clear water and left to dry in the sha
 def registry(database_url: str, tmp_path: Path) -> Iterator[Registry]:
     """A registry with the page reader that it has where people use it."""
     settings = Settings(data_dir=tmp_path / "data", database_url=database_url)
-    registry = open_registry(settings, fetcher=WrittenWeb())
+    # Only by the clock it may take longer, on a machine that has too much to do.
+    reader = ConfinedPageReader(limits=LIMITS._replace(seconds=300.0))
+    registry = open_registry(settings, fetcher=WrittenWeb(), reader=reader)
     with registry.database.write() as session:
         rebuilding.begin(session, now=registry.clock.now())
     yield registry

@@ -145,7 +145,7 @@ def test_over_http_it_says_when_to_come_back(town: Town) -> None:
 
 def test_rows_are_bounded_and_cleaned(town: Town, registry: Registry, clock: SetClock) -> None:
     with registry.database.write() as session:
-        for n in range(3000):
+        for n in range(1000):
             with suppress(CantrailError):
                 attempts.begin(session, Flat(), name=f"name {n}", account=None, address=f"192.0.2.{n}", now=clock.now())
         assert session.exec(select(func.count()).select_from(SignInCount)).one() <= 3 * 16**2
