@@ -6,6 +6,7 @@ explanation, so that the sum can be checked by hand. Who submitted a claim adds 
 
 import math
 from collections.abc import Callable, Iterable, Iterator
+from functools import partial
 
 import msgspec
 
@@ -120,7 +121,6 @@ class Explanation(msgspec.Struct, frozen=True):
     uncapped: float
     caps: tuple[Cap, ...]
     confidence: float
-    fragility: Fragility | None
 
     @property
     def undisputed(self) -> float:
@@ -143,18 +143,19 @@ def _capped(uncapped: float, caps: Iterable[Cap]) -> float:
     return min([uncapped, *(cap.at_most for cap in caps)])
 
 
-def explain(claim: ClaimFacts, facts: Facts) -> Explanation:
-    """Score one claim from the facts around it, under the method in force there."""
-    whole = _explain(claim, facts, frozenset())
+def fragility(claim: ClaimFacts, facts: Facts) -> Fragility | None:
+    """What would be left of a claim's confidence without the strongest root that it rests on, itself or by those that
+    agree; None where it rests on none."""
     roots = [*facts.roots_of(claim), *agreeing_roots(claim, facts, frozenset())]
-    if not roots:
-        return whole
-    without = [(_explain(claim, facts, frozenset({root})).confidence, root) for root in dict.fromkeys(roots)]
+    without = [(explain(claim, facts, frozenset({root})).confidence, root) for root in dict.fromkeys(roots)]
+    if not without:
+        return None
     confidence, root = min(without)
-    return msgspec.structs.replace(whole, fragility=Fragility(root, confidence))
+    return Fragility(root, confidence)
 
 
-def _explain(claim: ClaimFacts, facts: Facts, without: frozenset[str]) -> Explanation:
+def explain(claim: ClaimFacts, facts: Facts, without: frozenset[str] = frozenset()) -> Explanation:
+    """Score one claim from the facts around it, under the method in force there; as if some roots were not there."""
     method = METHODS[facts.method or CURRENT.version]
     own = facts.roots_of(claim, without=without)
     agreeing = [root for root in agreeing_roots(claim, facts, without) if root not in own]
@@ -173,7 +174,6 @@ def _explain(claim: ClaimFacts, facts: Facts, without: frozenset[str]) -> Explan
         uncapped=uncapped,
         caps=caps,
         confidence=_capped(uncapped, caps),
-        fragility=None,
     )
 
 
@@ -256,26 +256,32 @@ def _contradiction(claim: ClaimFacts, facts: Facts, without: frozenset[str], met
     find and lost evidence are left out of that worth; and roots count as one only where two people say that they are.
     """
     weights: dict[str, float] = {}
-    own = facts.roots_of(claim, settled=True)
-    for other in contradicting(claim, facts):
-        roots = facts.roots_of(other, without=without, settled=True)
-        worth = _lasting_worth(other, facts, roots, method)
-        for root in roots:
-            if root not in own:
-                weights[root] = max(weights.get(root, 0.0), worth)
+    against = facts.once("against", claim, lambda: _against(claim, facts, method))
+    for (root, as_it_stands), worth in against.items():
+        if as_it_stands not in without:
+            weights[root] = max(weights.get(root, 0.0), worth)
     for root, worth in weights.items():
         yield Point("contradiction.lower_root", method.points["contradiction.lower_root"] * worth, root)
 
 
-def _lasting_worth(claim: ClaimFacts, facts: Facts, roots: dict[str, bool], method: Method) -> float:
-    """What a claim is worth by itself, whatever has weakened it since, where its roots are held if it has any."""
-    key = ("worth", claim.id, bool(roots), method.version)
-    known: tuple[ClaimFacts, float] | None = facts.memory.get(key)
-    if known is None or known[0] is not claim:
-        points = _intrinsic(claim, facts, dict.fromkeys(roots, True), method)
-        lasting = (each.points for each in points if not each.code.startswith(PASSING))
-        known = facts.memory[key] = claim, 1 / (1 + math.exp(-math.fsum(lasting)))
-    return known[1]
+def _against(claim: ClaimFacts, facts: Facts, method: Method) -> dict[tuple[str, str | None], float]:
+    """The roots that say less than a claim and on which it does not rest itself, settled and as they stand today, each
+    with the most that a claim which cites it is worth."""
+    own = facts.roots_of(claim, settled=True)
+    found: dict[tuple[str, str | None], float] = {}
+    for other in contradicting(claim, facts):
+        worth = facts.once("worth", other, partial(_lasting_worth, other, facts, method))
+        for root, as_it_stands, _ in facts.rooted(other, settled=True):
+            if root not in own:
+                found[root, as_it_stands] = max(found.get((root, as_it_stands), 0.0), worth)
+    return found
+
+
+def _lasting_worth(claim: ClaimFacts, facts: Facts, method: Method) -> float:
+    """What a claim is worth by itself, whatever has weakened it since, where its roots are held."""
+    points = _intrinsic(claim, facts, dict.fromkeys(facts.roots_of(claim), True), method)
+    lasting = (each.points for each in points if not each.code.startswith(PASSING))
+    return 1 / (1 + math.exp(-math.fsum(lasting)))
 
 
 # The caps
@@ -316,10 +322,7 @@ def _derivation_caps(claim: ClaimFacts, facts: Facts, method: Method) -> Iterato
         return
     if not found.may_set:
         yield Cap("parked_multiple", method.caps["parked_multiple"])
-    inputs = [
-        0.0 if taken.state in DEAD else _explain(taken, facts, frozenset()).confidence
-        for taken in facts.taken_by(claim)
-    ]
+    inputs = [0.0 if taken.state in DEAD else explain(taken, facts).confidence for taken in facts.taken_by(claim)]
     if inputs:
         yield Cap("weakest_input", min(inputs))
 

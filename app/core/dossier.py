@@ -1,7 +1,7 @@
 """Fold entries, up to any point, into what the rules need: records, claims, documents and the method in force."""
 
-from collections.abc import Hashable, Iterable
-from typing import Any
+from collections.abc import Callable, Hashable, Iterable
+from typing import Any, TypeVar
 
 import msgspec
 
@@ -32,6 +32,9 @@ __all__ = [
 ]
 
 
+Found = TypeVar("Found")
+
+
 class Facts:
     """Everything that a set of entries says, as of the last of them. `memory` is for what is worked out from it, which
     holds until the next entry."""
@@ -51,6 +54,15 @@ class Facts:
         self._roots: dict[bool, dict[str, str]] = {}
         self._standing: list[ClaimFacts] | None = None
         self.memory: dict[Hashable, Any] = {}
+
+    def once(self, what: str, claim: ClaimFacts, find: Callable[[], Found]) -> Found:
+        """Work out something of a claim, and keep it until the next entry. Another claim may be tried under the same id:
+        what was worked out of the one is not taken for the other's."""
+        key = (what, claim.id)
+        known: tuple[ClaimFacts, Found] | None = self.memory.get(key)
+        if known is None or known[0] is not claim:
+            known = self.memory[key] = claim, find()
+        return known[1]
 
     def apply(self, entry: Entry) -> None:
         """Take in the next entry. What this set does not hold the beginning of is passed over."""
@@ -199,11 +211,23 @@ class Facts:
         """The roots that a claim rests on but for some, each with whether a document of it is held: those that it
         cites, in the order of citing, and those of the claims that it is worked back from. `settled`: see `roots`."""
         found: dict[str, bool] = {}
-        for id in self.documents_of(claim):
-            root = self.root_of(id, settled=settled)
-            if root is not None and self.root_of(id) not in without:
+        for root, as_it_stands, id in self.rooted(claim, settled=settled):
+            if as_it_stands not in without:
                 found[root] = found.get(root, False) or self.documents[id].held
         return found
+
+    def rooted(self, claim: ClaimFacts, *, settled: bool = False) -> list[tuple[str, str | None, str]]:
+        """The root of each document that a claim rests on, that root as it stands today, and the document. `settled`: see
+        `roots`."""
+        return self.once(
+            "settled" if settled else "rooted",
+            claim,
+            lambda: [
+                (root, self.root_of(id), id)
+                for id in self.documents_of(claim)
+                if (root := self.root_of(id, settled=settled)) is not None
+            ],
+        )
 
     def documents_of(self, claim: ClaimFacts) -> list[str]:
         """The documents that a claim rests on, those of the claims that it is worked back from included."""

@@ -3,12 +3,18 @@
 from collections.abc import Iterator
 from enum import StrEnum
 from itertools import islice
+from typing import Final
 
 import msgspec
 
+from app.core import entries
 from app.core.claim import Condition
 from app.core.conditions import ruling_for
 from app.core.confidence import SETS_AT
+from app.core.dossier import Facts
+from app.core.entries import Entry
+from app.core.review import advance, claim_named_by
+from app.core.roof import remembered
 from app.core.scope import OPEN, UNKNOWN, Car, Cell, Dimension, Range, Scope, completions
 from app.core.scoring import Dossier
 from app.core.selection import VETTED, Line, Side
@@ -35,8 +41,8 @@ class Field(msgspec.Struct, frozen=True):
 
 
 def plate(vehicle: Dossier) -> tuple[Field, ...]:
-    """Every field of a vehicle's plate."""
-    return tuple(fields(vehicle, cars(vehicle.record.range, scopes(vehicle))))
+    """Every field of a vehicle's plate, worked out once."""
+    return remembered(vehicle, "plate", lambda: tuple(fields(vehicle, cars(vehicle.record.range, scopes(vehicle)))))
 
 
 def scopes(vehicle: Dossier) -> list[Scope]:
@@ -67,6 +73,33 @@ def fields(vehicle: Dossier, of: list[Car]) -> Iterator[Field]:
 
 def _cell(car: Car, dimension: Dimension) -> Cell | None:
     return next((cell for cell in car.cells if cell.dimension is dimension), None)
+
+
+STILL: Final = (
+    entries.ClaimSubmitted,
+    entries.CitationAdded,
+    entries.EnquiryOpened,
+    entries.EnquiryClosed,
+    entries.EnquiryLapsed,
+    entries.PublisherAdded,
+    entries.VehicleAdded,
+    entries.CarrierAdded,
+    entries.FixingAdded,
+    entries.GearAdded,
+    entries.DocumentAdded,
+    entries.DocumentAddressed,
+    entries.AddressChecked,
+)
+"""What moves no plate: nothing that was entered does before a reviewer has decided on it."""
+
+
+def may_move(entry: Entry, facts: Facts) -> bool:
+    """Whether an entry may do something to a plate, from the facts before it: what happens to a claim that no reviewer has
+    approved, before it or by it, does nothing."""
+    if isinstance(entry.payload, STILL):
+        return False
+    claim = facts.claims.get(claim_named_by(entry.payload) or "")
+    return claim is None or claim.binds or advance(claim, entry).binds
 
 
 class Effect(StrEnum):

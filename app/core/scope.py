@@ -199,14 +199,17 @@ def covers(wide: Scope, narrow: Scope) -> bool:
 
 def overlap(one: Scope, other: Scope) -> bool:
     """Whether some car could be in both: no dimension on which both give values and share none."""
-    for dimension in Dimension:
-        a, b = one.spoken(dimension), other.spoken(dimension)
-        if isinstance(a, Years) and isinstance(b, Years):
-            if not a.overlaps(b):
-                return False
-        elif isinstance(a, tuple) and isinstance(b, tuple) and not set(a) & set(b):
-            return False
-    return True
+    years, theirs = one.years, other.years
+    return (
+        not (isinstance(years, Years) and isinstance(theirs, Years) and not years.overlaps(theirs))
+        and _share_some(one.bodies, other.bodies)
+        and _share_some(one.roofs, other.roofs)
+        and _share_some(one.markets, other.markets)
+    )
+
+
+def _share_some(one: NamesSpoken, other: NamesSpoken) -> bool:
+    return not (isinstance(one, tuple) and isinstance(other, tuple)) or not set(one).isdisjoint(other)
 
 
 def more_specific(scope: Scope, than: Scope) -> bool:

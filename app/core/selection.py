@@ -154,11 +154,18 @@ class CarLimit(msgspec.Struct, frozen=True):
 
 
 def limits_for(car: Car | None, candidates: Sequence[Candidate], standard: Standard = VETTED) -> list[CarLimit]:
-    """The limit for one car as it stands, then each other one that there would be if a claim that waits did set."""
-    found = [limit_for(car, candidates, standard)]
-    for waiting in candidates:
-        if standard.waits(waiting) and (car is None or applies(waiting.scope, car)):
-            supposed = limit_for(car, candidates, msgspec.structs.replace(standard, supposed=waiting.claim))
+    """The limit for one car, from the claims on one subject, quantity and condition, as it stands; then each other one that
+    there would be if a claim that waits did set. `car` None: scope plays no part, and nothing yields.
+
+    A claim yields only to what sets at 0.80, whatever the standard: yielding may raise an answer.
+    """
+    speaking = [c for c in candidates if not c.dead and (car is None or applies(c.scope, car))]
+    standing = speaking if car is None else _standing(speaking, [c for c in speaking if VETTED.sets(c)])
+    found = [_limit(standing, standard)]
+    for waiting in speaking:
+        if standard.waits(waiting):
+            left = standing if car is None else _standing(standing, [waiting])
+            supposed = _limit(left, msgspec.structs.replace(standard, supposed=waiting.claim))
             if all(_amounts(supposed) != _amounts(each) for each in found):
                 found.append(supposed)
     return found
@@ -168,29 +175,23 @@ def _amounts(limit: CarLimit) -> tuple[tuple[Side, int, Firmness], ...]:
     return tuple((line.side, line.grams, line.firmness) for line in (*limit.figure, *limit.caps))
 
 
-def limit_for(car: Car | None, candidates: Sequence[Candidate], standard: Standard = VETTED) -> CarLimit:
-    """The limit for one car from the claims on one subject, quantity and condition. `car` None: scope plays no part,
-    and nothing yields.
-
-    A claim yields only to what sets at 0.80, whatever the standard: yielding may raise an answer.
-    """
-    speaking = [c for c in candidates if not c.dead and (car is None or applies(c.scope, car))]
-    vetted = [] if car is None else [c for c in speaking if VETTED.sets(c) or c.claim == standard.supposed]
-    standing = [c for c in speaking if not any(_yields(c, to) for to in vetted)]
-    setting = [c for c in standing if standard.sets(c)]
-    capping = [c for c in standing if c.bound is not Bound.AT_LEAST and standard.binds(c)]
-    caps = tuple(line for side in Side if (line := _lowest_cap(side, capping, setting)) is not None)
-    return CarLimit(_figure(setting, caps), caps, _conflicts(setting, capping))
+def _standing(candidates: list[Candidate], setting: list[Candidate]) -> list[Candidate]:
+    """Those of some claims that do not yield to any that set."""
+    exact = [to for to in setting if to.bound is Bound.EXACT and to.publisher is not None]
+    return [c for c in candidates if not any(_yields(c, to) for to in exact)]
 
 
 def _yields(candidate: Candidate, to: Candidate) -> bool:
     return (
-        to.bound is Bound.EXACT
-        and to.claim != candidate.claim
-        and to.publisher is not None
-        and to.publisher == candidate.publisher
-        and more_specific(to.scope, candidate.scope)
+        to.claim != candidate.claim and to.publisher == candidate.publisher and more_specific(to.scope, candidate.scope)
     )
+
+
+def _limit(standing: list[Candidate], standard: Standard) -> CarLimit:
+    setting = [c for c in standing if standard.sets(c)]
+    capping = [c for c in standing if c.bound is not Bound.AT_LEAST and standard.binds(c)]
+    caps = tuple(line for side in Side if (line := _lowest_cap(side, capping, setting)) is not None)
+    return CarLimit(_figure(setting, caps), caps, _conflicts(setting, capping))
 
 
 def _figure(setting: list[Candidate], caps: tuple[Line, ...]) -> tuple[Line, ...]:

@@ -14,7 +14,7 @@ from app.persistence.session import Database, WriteSession
 if TYPE_CHECKING:
     from alembic.config import Config
 
-NEWEST: Final = "in_order"
+NEWEST: Final = "track_records"
 """The revision of the newest migration."""
 
 RESTORING: Final = "restoring"

@@ -5,6 +5,7 @@ first be read from the database, and the method without `ready` then does that.
 """
 
 from collections.abc import Callable
+from functools import partial
 from hashlib import sha256
 from typing import Any, Final
 
@@ -21,10 +22,11 @@ from app.core.roof import remembered
 from app.core.scoring import Dossier, joined
 from app.core.selection import Factor, factor_for
 from app.persistence import ledger
-from app.persistence.session import Database
+from app.persistence.session import Database, ReadSession
 from app.services.asked import BudgetIn, BudgetsIn, LimitIn
 from app.services.demand import Demand, Keys, budget_keys, figure_keys
 from app.services.dossiers import Dossiers, Further
+from app.services.facts import Around
 from app.services.questions import budget_request, core_context, demand_of, subjects_of
 from app.services.receipts import (
     budget_numbers,
@@ -103,6 +105,10 @@ class Answers:
     def dossier(self, subject: Subject) -> Dossier:
         """What the answers about a subject come from, as of now. Raises not_found."""
         return self._dossiers_for([subject], None)[0]
+
+    def around(self, session: ReadSession) -> Around:
+        """The dossiers of subjects with the facts around them, as a session sees them."""
+        return partial(self._dossiers.around, session)
 
     def ready_budget(self, asked: BudgetIn) -> Answered | None:
         """A budget, if it needs no reading; else None."""

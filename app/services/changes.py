@@ -13,7 +13,6 @@ from app.core.claim import Subject, SubjectKind
 from app.core.entries import Entry
 from app.core.errors import invalid
 from app.core.mass import Unit
-from app.core.plate import changes as plate_changes
 from app.persistence import ledger
 from app.persistence.session import AnySession
 from app.services.looking import EntryView, entry_view
@@ -119,8 +118,6 @@ class _Page:
             self._spent += self._walks[slug].spent
         walk = self._walks[slug]
         before = walk.spent
-        earlier, later = walk.to(entry.seq - 1), walk.to(entry.seq)
+        found = [changed_view(slug, changed, self._unit) for changed in walk.changes(entry)]
         self._spent += walk.spent - before
-        if later is None or later is earlier:
-            return []
-        return [changed_view(slug, changed, self._unit) for changed in plate_changes(earlier, later)]
+        return found

@@ -9,11 +9,14 @@ from typing import Final
 from app.core.claim import Subject
 from app.core.scoring import Dossier
 from app.persistence import ledger
-from app.persistence.session import AnySession, Database
-from app.services.facts import Loaded, load, not_found
+from app.persistence.session import AnySession, Database, ReadSession
+from app.services.facts import Loaded, Surrounded, load, load_around, not_found
 
 ENTRIES_LOOKED_THROUGH: Final = 10_000
 """Behind by more entries than this, forgetting everything is cheaper than finding out what they touch."""
+
+MOST_SURROUNDED: Final = 100
+"""Of so many subjects, those that were looked at last, all the facts are in memory too: they are several times as large."""
 
 
 Further = Callable[[list[Dossier]], list[Subject]]
@@ -29,6 +32,7 @@ class Dossiers:
         self._lock = Lock()
         self._version = 0
         self._loaded: OrderedDict[Subject, Loaded] = OrderedDict()
+        self._surrounded: OrderedDict[Subject, Surrounded] = OrderedDict()
         self._depending: defaultdict[str, set[Subject]] = defaultdict(set)
 
     def at_hand(self, subjects: Sequence[Subject]) -> list[Dossier] | None:
@@ -51,12 +55,7 @@ class Dossiers:
         database where they are not in memory. Raises not_found for what is not in the registry."""
         wanted = list(subjects)
         with self._lock, self._database.read() as session:
-            head = ledger.head(session)
-            if head != self._version:
-                self._forget_since(
-                    self._touched(ledger.streams_since(session, after=self._version, limit=ENTRIES_LOOKED_THROUGH))
-                )
-                self._version = head
+            self._catch_up(session, ledger.head(session))
             self._read(session, wanted)
             if further is not None:
                 wanted += further([self._loaded[subject].dossier for subject in wanted])
@@ -64,6 +63,36 @@ class Dossiers:
             found = [self._loaded[subject].dossier for subject in wanted]
             self._make_room()
         return found
+
+    def around(self, session: ReadSession, subject: Subject) -> Surrounded:
+        """The dossier of a subject with the facts around it, as a session sees them. Raises not_found."""
+        with self._lock:
+            head = ledger.head(session)
+            if head >= self._version:
+                self._catch_up(session, head)
+                return self._read_around(session, subject)
+        # Others have read on since this session began.
+        return load_around(session, subject)[0]
+
+    def _read_around(self, session: AnySession, subject: Subject) -> Surrounded:
+        found = self._surrounded.get(subject)
+        if found is None:
+            found, streams = load_around(session, subject)
+            self._drop(subject)
+            self._keep(subject, Loaded(found.dossier, streams))
+            self._make_room()
+        self._surrounded[subject] = found
+        self._surrounded.move_to_end(subject)
+        if len(self._surrounded) > MOST_SURROUNDED:
+            self._surrounded.popitem(last=False)
+        return found
+
+    def _catch_up(self, session: AnySession, head: int) -> None:
+        if head != self._version:
+            self._forget_since(
+                self._touched(ledger.streams_since(session, after=self._version, limit=ENTRIES_LOOKED_THROUGH))
+            )
+            self._version = head
 
     def _read(self, session: AnySession, subjects: Sequence[Subject]) -> None:
         for subject in dict.fromkeys(subjects):
@@ -100,6 +129,7 @@ class Dossiers:
             self._depending[stream].add(subject)
 
     def _drop(self, subject: Subject) -> None:
+        self._surrounded.pop(subject, None)
         one = self._loaded.pop(subject, None)
         for stream in one.streams if one else ():
             depending = self._depending[stream]

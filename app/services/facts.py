@@ -1,6 +1,6 @@
 """Load what the ledger says: the facts about a subject, and its dossier, as of any entry."""
 
-from collections.abc import Collection
+from collections.abc import Callable, Collection
 from typing import NamedTuple
 
 from app.core.claim import Subject, SubjectKind
@@ -18,6 +18,17 @@ class Loaded(NamedTuple):
 
     dossier: Dossier
     streams: frozenset[str]
+
+
+class Surrounded(NamedTuple):
+    """A dossier, and the facts that it comes from: nobody may add to these."""
+
+    dossier: Dossier
+    facts: Facts
+
+
+Around = Callable[[Subject], Surrounded]
+"""Gives a subject's dossier with the facts around it, all as one session sees them. Raises not_found."""
 
 
 def facts_about(
@@ -59,9 +70,21 @@ def entries_about(
 
 def load(session: AnySession, subject: Subject, up_to: int | None = None) -> Loaded | None:
     """A subject's dossier as of an entry (None: the last), or None where there was no such subject then."""
-    facts, streams = facts_about(session, subject, up_to)
-    dossier = dossier_of(facts, subject)
+    dossier, _, streams = _read(session, subject, up_to)
     return None if dossier is None else Loaded(dossier, streams)
+
+
+def load_around(session: AnySession, subject: Subject) -> tuple[Surrounded, frozenset[str]]:
+    """A subject's dossier with the facts around it, and the streams on which they depend. Raises not_found."""
+    dossier, facts, streams = _read(session, subject, None)
+    if dossier is None:
+        raise not_found(subject)
+    return Surrounded(dossier, facts), streams
+
+
+def _read(session: AnySession, subject: Subject, up_to: int | None) -> tuple[Dossier | None, Facts, frozenset[str]]:
+    facts, streams = facts_about(session, subject, up_to)
+    return dossier_of(facts, subject), facts, streams
 
 
 def not_found(subject: Subject) -> CantrailError:

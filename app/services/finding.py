@@ -1,13 +1,16 @@
 """Find subjects by name, typing errors forgiven, best first."""
 
 from bisect import bisect_left
-from threading import Lock
+from collections.abc import Iterator
+from contextlib import contextmanager, suppress
+from threading import Lock, Thread
 from typing import Final
 
 import msgspec
 from rapidfuzz import fuzz, process, utils
 
 from app.core.claim import SubjectKind
+from app.core.errors import CantrailError
 from app.persistence import ledger
 from app.persistence.queries import placements
 from app.persistence.queries import subjects as queries
@@ -40,18 +43,27 @@ class Finder:
         self._as_of: dict[SubjectKind, int] = {}
 
     def find(self, kind: SubjectKind, words: str, *, maker: str | None = None, limit: int = 50) -> list[Found]:
-        """The subjects of one kind whose names are like some words, best first."""
+        """The subjects of one kind whose names are like some words, best first: of those that are alike by a part of
+        their name, as by a maker's, those that are by the whole of it."""
         rows, names = self._caught_up(kind)
         among = None if maker is None else [place for place, row in enumerate(rows) if row.maker == maker]
         places = names.near(words, among)
-        matches = process.extract(
-            utils.default_process(words),
-            [names[place] for place in places],
-            scorer=fuzz.WRatio,
-            limit=limit,
-            score_cutoff=GOOD_ENOUGH,
-        )
-        return [_found(rows[places[at]], score) for _, score, at in matches]
+        choices = [names[place] for place in places]
+        wanted = utils.default_process(words)
+        by_part = process.extract(wanted, choices, scorer=fuzz.WRatio, limit=limit, score_cutoff=GOOD_ENOUGH)
+        by_all = process.extract(wanted, choices, scorer=fuzz.token_sort_ratio, limit=limit, score_cutoff=GOOD_ENOUGH)
+        scores = {at: score for _, score, at in by_part}
+        for name, _, at in by_all:
+            scores.setdefault(at, fuzz.WRatio(wanted, name))
+        # Sorting keeps the order of what is alike in both ways.
+        ranked = sorted(scores, key=lambda at: -(scores[at] + fuzz.token_sort_ratio(wanted, choices[at])))
+        return [_found(rows[places[at]], scores[at]) for at in ranked[:limit] if scores[at] >= GOOD_ENOUGH]
+
+    def read_all(self) -> None:
+        """Read every name now, as far as storage lets: it is no answer that fails."""
+        with suppress(CantrailError):
+            for kind in queries.MADE:
+                self._caught_up(kind)
 
     def _caught_up(self, kind: SubjectKind) -> tuple[list[queries.NameRow], NameIndex]:
         with self._lock:
@@ -74,6 +86,17 @@ class Finder:
                 names.add(_called(row))
             self._as_of[kind] = head
             return rows, names
+
+
+@contextmanager
+def reading_ahead(finder: Finder) -> Iterator[None]:
+    """Read every name beside what else is done, so that whoever searches first does not wait for it."""
+    thread = Thread(target=finder.read_all, name="names", daemon=True)
+    thread.start()
+    try:
+        yield
+    finally:
+        thread.join()
 
 
 def _called(row: queries.NameRow) -> str:

@@ -13,12 +13,12 @@ from app.core.lifecycle import BINDING, DEAD, TRANSITIONS, Event, State
 from app.core.mass import Unit
 from app.core.plate import changes
 from app.core.review import ClaimFacts, Decision
-from app.core.scoring import Dossier, ScoredClaim, dossier_of, score, score_one
+from app.core.scoring import Dossier, ScoredClaim, dossier_of, score_one
 from app.persistence import ledger
 from app.persistence.base import utc_text
 from app.persistence.session import AnySession
-from app.services.facts import facts_about
-from app.services.views.claims import ConfidenceView, confidence_view, scored_claim
+from app.services.facts import Around, facts_about
+from app.services.views.claims import ConfidenceView, claimed_of, confidence_of
 from app.services.views.plates import ChangedView, changed_view
 
 MOST_OTHERS: Final = 12
@@ -55,22 +55,23 @@ class Foreseen(msgspec.Struct, frozen=True, kw_only=True):
     may_confirm: bool
 
 
-def foresee(session: AnySession, claim_id: str, account: str, now: datetime, unit: Unit) -> Foreseen:
+def foresee(session: AnySession, around: Around, claim_id: str, account: str, now: datetime, unit: Unit) -> Foreseen:
     """Weigh a claim as it stands, and as it would stand approved once more. Raises not_found."""
-    scored, facts = scored_claim(session, claim_id)
-    claim = scored.claim
-    subject = facts.in_force(claim.subject)
-    others = _others(claim, facts, score(facts, subject))
+    dossier, facts = around(claimed_of(session, claim_id))
+    scored = dossier.scored[claim_id]
+    claim, subject = scored.claim, dossier.subject
+    others = _others(claim, facts, dossier.scored)
     roots = facts.roots_of(claim)
-    then, replaced, plate = None, None, []
+    then, sets, replaced, plate = None, False, None, []
     if Event.APPROVE in TRANSITIONS[claim.state] and account not in claim.approvals:
         later, replaced = _approved(session, facts, claim, account, now)
-        then = score_one(later.claims[claim.id], later)
-        plate = _plate(dossier_of(facts, subject), dossier_of(later, subject), subject, unit)
+        approved = score_one(later.claims[claim.id], later)
+        then, sets = confidence_of(approved, later), approved.sets
+        plate = _plate(dossier, dossier_of(later, subject), subject, unit)
     return Foreseen(
-        now=confidence_view(claim.id, scored.explanation),
-        then=None if then is None else confidence_view(claim.id, then.explanation),
-        sets=then is not None and then.sets,
+        now=confidence_of(scored, facts),
+        then=then,
+        sets=sets,
         supersedes=replaced,
         roots=len(roots),
         held=any(roots.values()),

@@ -5,10 +5,9 @@ import msgspec
 from app.core.claim import Quantity, Subject, SubjectKind
 from app.core.mass import Unit
 from app.core.plate import plate
-from app.core.scoring import dossier_of
 from app.persistence.session import AnySession
-from app.services.facts import facts_about, not_found
-from app.services.views.claims import ClaimView, shown_claim
+from app.services.facts import Around
+from app.services.views.claims import ClaimView, shown_claims
 from app.services.views.plates import PlateFieldView, plate_field_view
 
 
@@ -21,12 +20,9 @@ class Known(msgspec.Struct, frozen=True):
     further: int
 
 
-def known(session: AnySession, subject: Subject, quantity: Quantity, unit: Unit, *, most: int) -> Known:
+def known(session: AnySession, around: Around, subject: Subject, quantity: Quantity, unit: Unit, *, most: int) -> Known:
     """What the registry says of a subject. Raises not_found."""
-    facts, _ = facts_about(session, subject)
-    dossier = dossier_of(facts, subject)
-    if dossier is None:
-        raise not_found(subject)
+    dossier, facts = around(subject)
     found = [
         each
         for each in dossier.scored.values()
@@ -36,6 +32,6 @@ def known(session: AnySession, subject: Subject, quantity: Quantity, unit: Unit,
     fields = plate(dossier) if subject.kind is SubjectKind.VEHICLE else ()
     return Known(
         [plate_field_view(each, unit) for each in fields],
-        [shown_claim(session, each, facts) for each in found[:most]],
+        shown_claims(session, found[:most], facts),
         max(0, len(found) - most),
     )

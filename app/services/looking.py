@@ -29,9 +29,9 @@ from app.services.views.claims import (
     DisputeView,
     ReadingOutcome,
     claim_view,
-    confidence_view,
+    confidence_of,
     scored_claim,
-    shown_claim,
+    shown_claims,
 )
 from app.services.views.plates import PlateFieldView, plate_field_view
 from app.services.views.records import (
@@ -42,8 +42,8 @@ from app.services.views.records import (
     publisher_view,
     record_view,
     record_views,
-    shown_document,
-    shown_publisher,
+    shown_documents,
+    shown_publishers,
 )
 
 
@@ -73,16 +73,22 @@ def reading_outcome(session: AnySession, claim_id: str, reading_id: str) -> Read
 
 def dispute(session: AnySession, dispute_id: str) -> DisputeView:
     """One dispute. Raises not_found."""
+    return disputed(session, dispute_id)[0]
+
+
+def disputed(session: AnySession, dispute_id: str) -> tuple[DisputeView, ClaimView]:
+    """One dispute, and its claim. Raises not_found."""
     row = claim_queries.dispute(session, id=dispute_id)
     if row is None:
         raise CantrailError(Kind.NOT_FOUND, "no_such_dispute", f"There is no dispute {dispute_id!r}.")
-    return next(each for each in claim_view(session, row.claim).disputes if each.id == dispute_id)
+    claim = claim_view(session, row.claim)
+    return next(each for each in claim.disputes if each.id == dispute_id), claim
 
 
 def confidence(session: AnySession, id: str) -> ConfidenceView:
     """A claim's confidence, point by point. Raises not_found."""
-    scored, _ = scored_claim(session, id)
-    return confidence_view(id, scored.explanation)
+    scored, facts = scored_claim(session, id)
+    return confidence_of(scored, facts)
 
 
 def history(session: AnySession, id: str, *, after: int, limit: int) -> Page[EntryView]:
@@ -108,7 +114,7 @@ def claims_on(session: AnySession, subject: Subject, *, after: int, limit: int) 
         raise not_found(subject)
     subject = facts.in_force(subject)
     rows = claim_queries.claims_of(session, subject=subject, after_seq=after, limit=limit + 1)
-    shown = [shown_claim(session, score_one(facts.claims[row.id], facts), facts) for row in rows[:limit]]
+    shown = shown_claims(session, [score_one(facts.claims[row.id], facts) for row in rows[:limit]], facts)
     return Page(shown, str(rows[limit - 1].seq) if len(rows) > limit else None)
 
 
@@ -240,7 +246,7 @@ def fitments(
 def publishers(session: AnySession, *, cursor: str | None, limit: int) -> Page[PublisherView]:
     """Publishers by slug."""
     rows = queries.publishers(session, after=cursor, limit=limit + 1)
-    shown = [shown_publisher(session, row) for row in rows[:limit]]
+    shown = shown_publishers(session, rows[:limit])
     return Page(shown, rows[limit - 1].slug if len(rows) > limit else None)
 
 
@@ -249,7 +255,7 @@ def documents(
 ) -> Page[DocumentView]:
     """Documents, oldest first; of one publisher."""
     rows = document_queries.documents(session, after_seq=number(cursor), limit=limit + 1, publisher=publisher)
-    shown = [shown_document(session, row) for row in rows[:limit]]
+    shown = shown_documents(session, rows[:limit])
     return Page(shown, str(rows[limit - 1].seq) if len(rows) > limit else None)
 
 

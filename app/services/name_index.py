@@ -57,7 +57,7 @@ class NameIndex:
         shared: Counter[int] = Counter()
         for each in telling:
             shared.update(each if allowed is None else allowed.intersection(each))
-        return [place for place, _ in shared.most_common(MOST)]
+        return sorted(shared, key=shared.__getitem__, reverse=True)[:MOST]
 
 
 def _groups(text: str) -> set[str]:

@@ -9,7 +9,6 @@ from app.core.claim import LIMITS, QUANTITIES, Condition, Quantity, SourceType, 
 from app.core.lifecycle import BINDING, State
 from app.core.mass import Unit
 from app.core.plate import plate
-from app.core.roof import remembered
 from app.core.scoring import Dossier, ScoredClaim
 from app.persistence.models import Fitment
 from app.persistence.queries import claims as claim_queries
@@ -19,7 +18,7 @@ from app.persistence.session import AnySession
 from app.services.calling import called
 from app.services.facts import not_found
 from app.services.views.plates import PlateFieldView, plate_field_view
-from app.services.views.records import Page, RecordView, publisher_names, publisher_view, record_view
+from app.services.views.records import Page, RecordView, publisher_names, publisher_view, record_view, texts_of
 
 _LIVE = frozenset({*BINDING, State.SUBMITTED, State.NEEDS_EVIDENCE})
 
@@ -109,14 +108,13 @@ def sheet(
 def _plate(dossier: Dossier, unit: Unit) -> list[PlateFieldView]:
     if dossier.subject.kind is not SubjectKind.VEHICLE:
         return []
-    fields = remembered(dossier, "plate", lambda: plate(dossier))
-    return [plate_field_view(field, unit) for field in fields]
+    return [plate_field_view(field, unit) for field in plate(dossier)]
 
 
 def _lines(session: AnySession, scored: Sequence[ScoredClaim]) -> dict[str, LineView]:
     """Claims for a list: the words that they quote are read all at once."""
     hashes = {cited.quote_sha256 for each in scored for cited in each.claim.citations}
-    quotes = document_queries.texts(session, sha256s=sorted(each for each in hashes if each is not None))
+    quotes = texts_of(session, hashes)
     return {
         each.claim.id: LineView(
             id=each.claim.id,
@@ -133,7 +131,7 @@ def _lines(session: AnySession, scored: Sequence[ScoredClaim]) -> dict[str, Line
                     cited.document,
                     cited.page,
                     cited.locator,
-                    quotes[cited.quote_sha256].content if cited.quote_sha256 in quotes else None,
+                    quotes.get(cited.quote_sha256),
                 )
                 for cited in each.claim.citations
             ],
@@ -146,13 +144,13 @@ def _papers(session: AnySession, lines: Iterable[LineView]) -> dict[str, PaperVi
     ids = dict.fromkeys(cited.document for line in lines for cited in line.citations)
     found = document_queries.documents_by_id(session, ids=list(ids))
     rows = [found[id] for id in ids if id in found]
-    titles = document_queries.texts(session, sha256s=[row.title_sha256 for row in rows if row.title_sha256 is not None])
+    titles = texts_of(session, (row.title_sha256 for row in rows))
     names = publisher_names(session, {row.publisher for row in rows})
     return {
         row.id: PaperView(
             row.id,
             row.kind,
-            titles[row.title_sha256].content if row.title_sha256 in titles else None,
+            titles.get(row.title_sha256),
             row.edition,
             row.publisher,
             names[row.publisher],

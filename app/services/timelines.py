@@ -6,9 +6,10 @@ import msgspec
 
 from app.core.claim import Subject, SubjectKind
 from app.core.mass import Unit
-from app.core.plate import changes
+from app.core.roof import remembered
 from app.persistence import ledger
 from app.persistence.session import AnySession
+from app.services.facts import Around
 from app.services.looking import EntryView, entry_view
 from app.services.views.plates import ChangedView, changed_view
 from app.services.views.records import Page
@@ -26,18 +27,29 @@ class HappenedView(msgspec.Struct, frozen=True):
 
 
 def of_claim(
+    session: AnySession, around: Around, id: str, subject: Subject, *, after: int, limit: int, unit: Unit
+) -> Page[HappenedView]:
+    """What happened to a claim on a subject, oldest first. It is worked out once, and again when something happens to the
+    subject."""
+    key = ("history", id, after, limit, unit)
+    return remembered(
+        around(subject).dossier, key, lambda: _of_claim(session, id, subject, after=after, limit=limit, unit=unit)
+    )
+
+
+def _of_claim(
     session: AnySession, id: str, subject: Subject, *, after: int, limit: int, unit: Unit
 ) -> Page[HappenedView]:
-    """What happened to a claim on a subject, oldest first."""
     history = ledger.entries_of(session, streams=[f"claim:{id}"], up_to=None)
     following = [entry for entry in history if entry.seq > after]
-    page = [entry_view(entry) for entry in following[:limit]]
+    page = following[:limit]
     if subject.kind is not SubjectKind.VEHICLE or not page:
-        return _page([HappenedView(entry, []) for entry in page], len(following))
+        return _page([HappenedView(entry_view(entry), []) for entry in page], len(following))
     walk = Walk(session, subject, up_to=page[-1].seq)
     shown: list[HappenedView] = []
     for entry in page:
-        shown.append(HappenedView(entry, _done_to(walk, subject, entry.seq, unit)))
+        did = [changed_view(subject.id, changed, unit) for changed in walk.changes(entry)]
+        shown.append(HappenedView(entry_view(entry), did))
         if walk.spent >= MOST_WORK:
             break
     return _page(shown, len(following))
@@ -45,10 +57,3 @@ def of_claim(
 
 def _page(shown: list[HappenedView], following: int) -> Page[HappenedView]:
     return Page(shown, str(shown[-1].entry.seq) if len(shown) < following else None)
-
-
-def _done_to(walk: Walk, vehicle: Subject, seq: int, unit: Unit) -> list[ChangedView]:
-    before, after = walk.to(seq - 1), walk.to(seq)
-    if after is None or after is before:
-        return []
-    return [changed_view(vehicle.id, changed, unit) for changed in changes(before, after)]

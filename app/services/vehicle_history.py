@@ -5,52 +5,20 @@ from typing import Final
 import msgspec
 
 from app.core.claim import Subject, SubjectKind
-from app.core.entries import (
-    AddressChecked,
-    CarrierAdded,
-    CitationAdded,
-    ClaimSubmitted,
-    DocumentAdded,
-    DocumentAddressed,
-    EnquiryClosed,
-    EnquiryLapsed,
-    EnquiryOpened,
-    Entry,
-    FixingAdded,
-    GearAdded,
-    PublisherAdded,
-    VehicleAdded,
-)
+from app.core.entries import ClaimSubmitted, Entry
 from app.core.mass import Unit
-from app.core.plate import changes
+from app.core.plate import STILL
 from app.persistence import ledger
 from app.persistence.session import AnySession
 from app.services.changes import ChangeView
 from app.services.facts import not_found
 from app.services.looking import entry_view
-from app.services.views.plates import ChangedView, changed_view
+from app.services.views.plates import changed_view
 from app.services.walking import Walk
 
 MOST_WORK: Final = 250
 """What one page may take, in claims scored: some hundredths of a second. The more claims a vehicle has, the fewer entries
 stand on a page."""
-
-_STILL: Final = (
-    ClaimSubmitted,
-    CitationAdded,
-    EnquiryOpened,
-    EnquiryClosed,
-    EnquiryLapsed,
-    PublisherAdded,
-    VehicleAdded,
-    CarrierAdded,
-    FixingAdded,
-    GearAdded,
-    DocumentAdded,
-    DocumentAddressed,
-    AddressChecked,
-)
-"""What moves no plate: nothing that was entered does before a reviewer has decided on it."""
 
 
 class Timeline(msgspec.Struct, frozen=True):
@@ -69,18 +37,14 @@ def timeline(session: AnySession, slug: str, *, before: int | None, limit: int, 
     if before is None and not any(subject.stream in entry.streams for entry in entries):
         raise not_found(subject)
     claims = sum(isinstance(entry.payload, ClaimSubmitted) for entry in entries)
-    told = [each for each in entries if subject.stream in each.streams or not isinstance(each.payload, _STILL)]
+    told = [each for each in entries if subject.stream in each.streams or not isinstance(each.payload, STILL)]
     first = max(0, len(told) - max(1, min(limit, MOST_WORK // (claims + 1))))
     found = [_happened(walk, subject, entry, unit) for entry in told[first:]]
     return Timeline([each for each in reversed(found) if each is not None], told[first].seq if first else None)
 
 
 def _happened(walk: Walk, subject: Subject, entry: Entry, unit: Unit) -> ChangeView | None:
-    plate: list[ChangedView] = []
-    if not isinstance(entry.payload, _STILL):
-        earlier, later = walk.to(entry.seq - 1), walk.to(entry.seq)
-        if later is not None and later is not earlier:
-            plate = [changed_view(subject.id, each, unit) for each in changes(earlier, later)]
+    plate = [changed_view(subject.id, each, unit) for each in walk.changes(entry)]
     if not plate and subject.stream not in entry.streams:
         return None
     return ChangeView(entry_view(entry), plate, complete=True)

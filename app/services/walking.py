@@ -12,6 +12,7 @@ from typing import Final
 from app.core.claim import Subject
 from app.core.dossier import Facts
 from app.core.entries import Entry
+from app.core.plate import Changed, changes, may_move
 from app.core.scoring import Dossier, dossier_of
 from app.persistence.session import AnySession
 from app.services.facts import entries_about
@@ -29,6 +30,7 @@ class Walk:
         self._entries, self.streams = entries_about(session, subject, up_to)
         self._facts = Facts()
         self._done = 0
+        self._scored = 0
         self._dossier: Dossier | None = None
         self.spent = _EACH + len(self._entries) // _ENTRIES_A_CLAIM
 
@@ -45,14 +47,26 @@ class Walk:
     def to(self, seq: int) -> Dossier | None:
         """The dossier as of an entry that is no earlier than any asked for before; None where there was no such subject
         then."""
-        place = bisect_right(self._entries, seq, key=_number)
-        if place > self._done:
-            for entry in self._entries[self._done : place]:
-                self._facts.apply(entry)
-            self._done = place
+        self._go_on(seq)
+        if self._scored != self._done:
             self._dossier = dossier_of(self._facts, self._subject)
+            self._scored = self._done
             self.spent += _EACH + len(self._facts.claims)
         return self._dossier
+
+    def changes(self, entry: Entry) -> tuple[Changed, ...]:
+        """What an entry did to the plate of a vehicle, whose dossier this is."""
+        self._go_on(entry.seq - 1)
+        if not may_move(entry, self._facts):
+            return ()
+        before, after = self.to(entry.seq - 1), self.to(entry.seq)
+        return () if after is None or after is before else changes(before, after)
+
+    def _go_on(self, seq: int) -> None:
+        place = bisect_right(self._entries, seq, key=_number)
+        for entry in self._entries[self._done : place]:
+            self._facts.apply(entry)
+        self._done = max(self._done, place)
 
 
 def _number(entry: Entry) -> int:

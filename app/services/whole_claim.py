@@ -1,21 +1,21 @@
 """A claim with all that stands around it: the documents and roots that it rests on, what agrees with it and what does
 not, what it is worked back from, what rests on it, and what it does to the answers."""
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Collection, Iterable
 from typing import Final, TypeVar
 
 import msgspec
 
 from app.core.agreement import comparable, contradicts
 from app.core.claim import Interest, Quantity, Statement, Subject, SubjectKind, total_grams
-from app.core.dossier import Facts
 from app.core.errors import CantrailError, Kind
 from app.core.lifecycle import State
 from app.core.mass import Counts, Per, Unit, allowed_in, carried_in, limit_grams
 from app.core.mismatch import stops_approval
 from app.core.review import ClaimFacts, claim_facts
+from app.core.roof import remembered
 from app.core.scope import Scope, Years
-from app.core.scoring import Dossier, ScoredClaim, dossier_of
+from app.core.scoring import ScoredClaim
 from app.core.working_back import today
 from app.persistence import ledger
 from app.persistence.queries import claims as queries
@@ -24,11 +24,11 @@ from app.persistence.queries import placements
 from app.persistence.session import AnySession
 from app.services.claim_effects import EffectView, effects
 from app.services.deriving import WorkedOut
-from app.services.facts import facts_about
+from app.services.facts import Around, Surrounded
 from app.services.inputs import DerivationIn
-from app.services.views.claims import ClaimView, ConfidenceView, confidence_view, shown_claim
+from app.services.views.claims import ClaimView, ConfidenceView, confidence_of, shown_claim
 from app.services.views.derivations import DerivationView, derivation_view
-from app.services.views.records import DocumentView, publisher_view, record_view, shown_document
+from app.services.views.records import DocumentView, publisher_names, publisher_view, record_view, shown_documents
 
 Key = TypeVar("Key")
 Found = TypeVar("Found")
@@ -122,14 +122,12 @@ class WholeClaim(msgspec.Struct, frozen=True, kw_only=True):
     interest: Interest
 
 
-def whole_claim(session: AnySession, id: str, unit: Unit) -> WholeClaim:
+def whole_claim(session: AnySession, around: Around, id: str, unit: Unit) -> WholeClaim:
     """One claim with all around it. Raises not_found."""
-    row = queries.claim(session, id=id)
-    if row is None:
+    subject = queries.subject_of(session, claim=id)
+    if subject is None:
         raise CantrailError(Kind.NOT_FOUND, "no_such_claim", f"There is no claim {id}.")
-    entered_on = Subject(row.subject_kind, row.subject_id)
-    facts, _ = facts_about(session, entered_on)
-    return _Telling(session, facts, unit).whole(facts.claims[id])
+    return _Telling(session, around, subject, unit).whole(id)
 
 
 def subject_named(session: AnySession, subject: Subject) -> SubjectNamed:
@@ -162,62 +160,63 @@ def _in(unit: Unit, quantity: Quantity, grams: int) -> float:
 class _Telling:
     """Reads what is to be told about one claim, each name and document once."""
 
-    def __init__(self, session: AnySession, facts: Facts, unit: Unit) -> None:
+    def __init__(self, session: AnySession, around: Around, subject: Subject, unit: Unit) -> None:
         self._session = session
-        self._facts = facts
+        self._around = around
+        self._surrounded: dict[Subject, Surrounded] = {}
+        self._facts = self._of(subject).facts
         self._unit = unit
         self._names: dict[Subject, SubjectNamed] = {}
-        self._publishers: dict[str, str] = {}
-        self._dossiers: dict[Subject, Dossier | None] = {}
-        self._documents: dict[str, DocumentView] = {}
+        self._publishers: dict[str, str | None] = {}
 
-    def whole(self, claim: ClaimFacts) -> WholeClaim:
+    def whole(self, id: str) -> WholeClaim:
         """The claim with all around it."""
         facts, unit = self._facts, self._unit
-        scored = self._scored(claim)
-        dossier = self._dossiers[claim.subject]
+        claim = facts.claims[id]
+        dossier = self._of(claim.subject).dossier
+        scored = dossier.scored[claim.id]
         shown = shown_claim(self._session, scored, facts)
-        found = today(claim, facts)
-        working = None
-        if found is not None and claim.derivation is not None:
-            out = WorkedOut(claim.derivation, found, facts)
-            given = DerivationIn(claim.derivation.method)
-            working = derivation_view(out, given, claim.statement.condition, unit)
         back = shown.worked_back
         less = back is not None and shown.grams is not None and limit_grams(back) < shown.grams
         said = claim.statement
         beside = list(comparable(claim, facts.claims_on(claim.subject)))
-        cited = [*facts.documents_of(claim), *(each.document for each in claim.disputes if each.document)]
-        documents = {each: self._document(each) for each in dict.fromkeys(cited)}
+        takes, rests = facts.taken_by(claim), list(self._resting_on(claim))
+        cited = dict.fromkeys(
+            [*facts.documents_of(claim), *(each.document for each in claim.disputes if each.document)]
+        )
         roots = self._roots(claim, scored)
+        documents = self._documents({*cited, *(id for members in roots.values() for id in members)})
+        claims = [claim, *beside[:MOST_BESIDE], *takes, *rests]
+        publishers = {each.publisher for each in documents.values()}
+        named = publishers | {each.publisher for each in claims if each.publisher}
+        self._publishers = publisher_names(self._session, named)
         return WholeClaim(
             claim=shown,
             line=self._line(claim),
             each=self._each(said),
             excluded=None if said.excluded_mass is None else allowed_in(unit, limit_grams(said.excluded_mass)),
             counts_as=allowed_in(unit, limit_grams(back)) if less and back is not None else None,
-            confidence=confidence_view(claim.id, scored.explanation),
-            effects=[] if dossier is None else effects(dossier, claim.id, unit),
-            documents=documents,
-            publishers={each.publisher: self._publisher(each.publisher) for each in self._documents.values()},
-            roots=roots,
+            confidence=confidence_of(scored, facts),
+            effects=remembered(dossier, ("effects", claim.id, unit), lambda: effects(dossier, claim.id, unit)),
+            documents={each: documents[each] for each in cited},
+            publishers={each: self._publisher(each) for each in sorted(publishers)},
+            roots=self._root_views(claim, roots, documents),
             beside=[self._beside(each, claim) for each in beside[:MOST_BESIDE]],
             more_beside=max(0, len(beside) - MOST_BESIDE),
-            takes=[self._line(each) for each in facts.taken_by(claim)],
-            rests=[self._line(each) for each in self._resting_on(claim)],
-            working=working,
+            takes=[self._line(each) for each in takes],
+            rests=[self._line(each) for each in rests],
+            working=self._working(claim),
             moved=self._moved(claim),
             approval_stopped=stops_approval(claim.judgements),
             interest=claim.interest,
         )
 
-    def _scored(self, claim: ClaimFacts) -> ScoredClaim:
-        if claim.subject not in self._dossiers:
-            self._dossiers[claim.subject] = dossier_of(self._facts, claim.subject)
-        dossier = self._dossiers[claim.subject]
-        if dossier is None:
-            raise CantrailError(Kind.NOT_FOUND, "no_such_claim", f"There is no claim {claim.id}.")
-        return dossier.scored[claim.id]
+    def _working(self, claim: ClaimFacts) -> DerivationView | None:
+        found = today(claim, self._facts)
+        if found is None or claim.derivation is None:
+            return None
+        out = WorkedOut(claim.derivation, found, self._facts)
+        return derivation_view(out, DerivationIn(claim.derivation.method), claim.statement.condition, self._unit)
 
     def _each(self, said: Statement) -> float | None:
         if said.per in {None, Per.TOTAL} or said.quantity is Quantity.OFF_ROAD_FACTOR:
@@ -227,13 +226,14 @@ class _Telling:
 
     def _line(self, claim: ClaimFacts) -> ClaimLine:
         said = claim.statement
-        scored = self._scored(claim)
+        dossier, facts = self._of(claim.subject)
+        scored = dossier.scored[claim.id]
         return ClaimLine(
             id=claim.id,
             subject=self._named(claim.subject),
             quantity=said.quantity,
             condition=said.condition,
-            amount=amount_of(said, self._facts.counts_for(claim.subject), self._unit),
+            amount=amount_of(said, facts.counts_for(claim.subject), self._unit),
             value=said.stated.value,
             basis=said.basis,
             bound=said.bound,
@@ -254,17 +254,19 @@ class _Telling:
         goes_further = contradicts(claim, other, self._facts)
         return BesideView(free if goes_further else "agrees", self._line(other))
 
-    def _roots(self, claim: ClaimFacts, scored: ScoredClaim) -> list[RootView]:
-        """The roots that the claim rests on, then those that its points name."""
+    def _roots(self, claim: ClaimFacts, scored: ScoredClaim) -> dict[str, list[str]]:
+        """The documents of each root: of those that the claim rests on, then of those that its points name."""
         own = self._facts.roots_of(claim)
         named = [point.about for point in scored.explanation.points if point.about is not None]
         members = self._members()
-        wanted = [*own, *(each for each in named if each in members)]
-        return [
-            RootView(root, root in own, any(each.held for each in found), found)
-            for root in dict.fromkeys(wanted)
-            if (found := [self._document(each) for each in members.get(root, [])])
-        ]
+        return {each: members[each] for each in dict.fromkeys([*own, *named]) if each in members}
+
+    def _root_views(
+        self, claim: ClaimFacts, roots: dict[str, list[str]], documents: dict[str, DocumentView]
+    ) -> list[RootView]:
+        own = self._facts.roots_of(claim)
+        shown = {root: [documents[id] for id in members] for root, members in roots.items()}
+        return [RootView(root, root in own, any(each.held for each in found), found) for root, found in shown.items()]
 
     def _members(self) -> dict[str, list[str]]:
         """The documents of each root, the one that was filed first before its copies."""
@@ -274,17 +276,11 @@ class _Telling:
         return members
 
     def _resting_on(self, claim: ClaimFacts) -> Iterable[ClaimFacts]:
-        """The claims that are worked back from this one; those on another subject with the facts around that."""
-        ids = queries.working_back_from(self._session, subject=claim.subject, limit=MOST_BESIDE)
-        for id in ids:
-            history = ledger.entries_of(self._session, streams=[f"claim:{id}"], up_to=None)
-            other = claim_facts(history)
-            if other.derivation is None or all(each.claim != claim.id for each in other.derivation.takes):
-                continue
-            if id not in self._facts.claims:
-                self._facts, _ = facts_about(self._session, claim.subject, beside=[other.subject])
-                self._dossiers.clear()
-            yield self._facts.claims[id]
+        """The claims that are worked back from this one."""
+        for id, subject in queries.working_back_from(self._session, subject=claim.subject, limit=MOST_BESIDE).items():
+            other = self._of(subject).facts.claims[id]
+            if other.derivation is not None and any(each.claim == claim.id for each in other.derivation.takes):
+                yield other
 
     def _moved(self, claim: ClaimFacts) -> list[MovedView]:
         if len(placements.joined_with(self._session, subject=claim.subject)) == 1:
@@ -302,20 +298,18 @@ class _Telling:
             for row in rows
         ]
 
+    def _of(self, subject: Subject) -> Surrounded:
+        return _once(self._surrounded, subject, lambda: self._around(subject))
+
     def _named(self, subject: Subject) -> SubjectNamed:
         return _once(self._names, subject, lambda: subject_named(self._session, subject))
 
     def _publisher(self, slug: str) -> str:
-        return _once(self._publishers, slug, lambda: publisher_view(self._session, slug).name or slug)
+        return self._publishers[slug] or slug
 
-    def _document(self, id: str) -> DocumentView:
-        return _once(self._documents, id, lambda: self._read_document(id))
-
-    def _read_document(self, id: str) -> DocumentView:
-        row = document_queries.document(self._session, id=id)
-        if row is None:
-            raise CantrailError(Kind.NOT_FOUND, "no_such_document", f"There is no document {id}.")
-        return shown_document(self._session, row)
+    def _documents(self, ids: Collection[str]) -> dict[str, DocumentView]:
+        rows = document_queries.documents_by_id(self._session, ids=sorted(ids))
+        return {each.id: each for each in shown_documents(self._session, list(rows.values()))}
 
 
 def _once(known: dict[Key, Found], key: Key, find: Callable[[], Found]) -> Found:

@@ -1,7 +1,8 @@
 """The web application over one open registry."""
 
+import gc
 from collections.abc import AsyncIterator
-from contextlib import asynccontextmanager
+from contextlib import asynccontextmanager, nullcontext
 
 import anyio.to_thread
 from fastapi import APIRouter, FastAPI
@@ -10,6 +11,7 @@ from starlette.types import ASGIApp, Receive, Scope, Send
 
 from app.adapters import log_lines
 from app.bootstrap import SERVED, Registry, open_registry
+from app.services.finding import reading_ahead
 from app.settings import Settings
 from app.web.answering import AnswersFirst
 from app.web.api import (
@@ -54,15 +56,17 @@ class Application(FastAPI):
         return outermost(super().build_middleware_stack(), self.state.registry, prefix=API)
 
 
-def create_app(registry: Registry) -> FastAPI:
-    """The application that serves a registry. It closes the registry when it stops."""
+def create_app(registry: Registry, *, ahead: bool = False) -> FastAPI:
+    """The application that serves a registry. It closes the registry when it stops. `ahead`: what the first answers need is
+    read as soon as it starts, while it answers already."""
 
     @asynccontextmanager
     async def lifespan(app: FastAPI) -> AsyncIterator[None]:
         served: Registry = app.state.registry
         anyio.to_thread.current_default_thread_limiter().total_tokens = THREADS
         served.bookkeeper.start()
-        yield
+        with reading_ahead(served.finder) if ahead else nullcontext():
+            yield
         served.bookkeeper.stop()
         served.close()
 
@@ -118,4 +122,7 @@ def served() -> FastAPI:
     if registry is None:
         log_lines.set_up()
         registry = open_registry(Settings())
-    return create_app(registry)
+    app = create_app(registry, ahead=True)
+    # What is there by now stays: a collector of cycles that goes through it would hold answers up for tenths of a second.
+    gc.freeze()
+    return app

@@ -32,6 +32,7 @@ from app.services.asked import BudgetIn
 from app.services.finding import Finder
 from app.web.cookies import COOKIE
 from app.web.main import create_app
+from app.web.pages.rendering import asset
 from tests.bench.large import BIG_MAKER, BUSY_VEHICLE, PLAIN_VEHICLE, POPULAR_CARRIER, registry
 from tests.web.talking import Client, talking_to
 
@@ -66,17 +67,31 @@ class Took(NamedTuple):
 def pages(one: Callable[[str], str], digest: str) -> Iterator[Page]:
     """Every kind of page; `one` gives the id that some SQL finds."""
     approved = one("SELECT id FROM claim WHERE subject_id = 'vehicle-7' AND approvals = 2 AND state = 'approved'")
+    newest = one(
+        f"SELECT id FROM claim WHERE subject_id = '{BUSY_VEHICLE}' AND state = 'approved' ORDER BY seq DESC LIMIT 1"
+    )
+    waiting = one(
+        f"SELECT id FROM claim WHERE subject_id = '{BUSY_VEHICLE}' AND state = 'submitted' AND author = 'ballast-0'"
+    )
     plain = one(f"SELECT id FROM claim WHERE subject_id = '{PLAIN_VEHICLE}' ORDER BY approvals DESC, seq LIMIT 1")
     first = one("SELECT about FROM desk_work WHERE kind = 'first_reading' AND claim IN "
                 "(SELECT id FROM claim WHERE author LIKE 'ballast%') ORDER BY turn, stands_at LIMIT 1")  # fmt: skip
     record = one(
         "SELECT about FROM desk_work WHERE kind = 'record' AND subject_kind = 'vehicle' AND about LIKE '%vehicle-%'"
     )
+    read = one(
+        "SELECT work.about FROM desk_work work JOIN reading ON reading.claim = work.about "
+        "JOIN account ON account.id = reading.reviewer AND account.name = 'quillon' "
+        "WHERE work.kind = 'second_reading' AND NOT EXISTS "
+        "(SELECT id FROM decision WHERE decision.claim = work.about AND decision.reviewer = reading.reviewer)"
+    )
     settle = one("SELECT about FROM desk_work WHERE kind = 'settlement' AND author LIKE 'ballast%'")
     name = one("SELECT name FROM publisher WHERE slug = 'maker-0'")
     model = one("SELECT model FROM vehicle WHERE slug = 'vehicle-70001'")
     misspelt = f"{name[:-1]} {model[0]}{model[2:]}"
     enquiry = one("SELECT id FROM enquiry ORDER BY seq DESC LIMIT 1")
+    fitment = one("SELECT id FROM fitment ORDER BY seq DESC LIMIT 1")
+    reviewer = one("SELECT reviewer FROM decision GROUP BY reviewer ORDER BY count(*) DESC LIMIT 1")
     document = one("SELECT document FROM citation GROUP BY document ORDER BY count(*) DESC LIMIT 1")
     yield Page("front", "/")
     yield Page("find, misspelt", "/find?" + urlencode({"q": misspelt}))
@@ -93,6 +108,11 @@ def pages(one: Callable[[str], str], digest: str) -> Iterator[Page]:
     yield Page("rack that fits 3,000", f"/carriers/{POPULAR_CARRIER}")
     yield Page("fixing", "/fixings/fixing-7")
     yield Page("gear", "/gear/gear-7")
+    yield Page("fitment", f"/fitments/{fitment}")
+    yield Page("vehicle, putting right", f"/vehicles/{BUSY_VEHICLE}/correction", "hollowick")
+    yield Page("vehicle, merging", f"/vehicles/{BUSY_VEHICLE}/merger", "hollowick")
+    yield Page("vehicle, splitting", f"/vehicles/{BUSY_VEHICLE}/split", "hollowick")
+    yield Page("placements", "/placements", "hollowick")
     yield Page("plan, nothing yet", "/plan")
     filled = {"vehicle": DEMO, "year": "2021", "body": "dual_cab", "condition": "off_road", "carrier": RACK}
     gear = "&gear.1.category=awning&gear.2.name=tent&gear.2.mass=65"
@@ -100,6 +120,7 @@ def pages(one: Callable[[str], str], digest: str) -> Iterator[Page]:
     busy_plan = {**filled, "vehicle": BUSY_VEHICLE, "carrier": "carrier-3"}
     yield Page("plan, filled, busy", "/plan?" + urlencode(busy_plan) + gear)
     yield Page("plan, another rack by name", "/plan?" + urlencode({**filled, "find": model}))
+    yield Page("plan, for a rack only", f"/plan?carrier={POPULAR_CARRIER}")
     yield Page("receipt", f"/receipts/{digest}")
     yield Page("card", f"/receipts/{digest}/card")
     yield Page("submit, about what", "/submit?" + urlencode({"q": misspelt}), "pipistrel")
@@ -111,6 +132,9 @@ def pages(one: Callable[[str], str], digest: str) -> Iterator[Page]:
     yield Page("submit, looked over", "/submit/check", "pipistrel", whole)
     yield Page("submit, a publisher", "/submit/publisher?q=" + name, "pipistrel")
     yield Page("document", f"/documents/{document}", "pipistrel")
+    yield Page("document, a page", f"/documents/{document}/pages/1", "pipistrel")
+    yield Page("document, a copy", f"/documents/{document}/copy", "pipistrel")
+    yield Page("document, taking down", f"/documents/{document}/takedown", "hollowick")
     yield Page("desk", "/desk", "quillon")
     yield Page("desk, one kind", "/desk?kind=second_reading", "quillon")
     yield Page("desk, steward", "/desk", "hollowick")
@@ -118,15 +142,21 @@ def pages(one: Callable[[str], str], digest: str) -> Iterator[Page]:
     yield Page("desk, own", "/desk/own", "somebody 0")
     yield Page("desk, proposed", "/desk/proposed", "hollowick")
     yield Page("desk, one to read", f"/desk/first_reading.{first}", "quillon")
+    yield Page("desk, one to decide", f"/desk/second_reading.{read}", "quillon")
     yield Page("desk, a record", f"/desk/record.{record}", "quillon")
     yield Page("desk, a dispute", f"/desk/settlement.{settle}", "quillon")
     yield Page("claim, plain", f"/claims/{plain}")
     yield Page("claim, busy", f"/claims/{approved}")
+    yield Page("claim, newest of the busy", f"/claims/{newest}")
+    yield Page("claim, to one who reads", f"/claims/{waiting}", "quillon")
     yield Page("claim, dispute it", f"/claims/{approved}/dispute", "pipistrel")
+    yield Page("claim, cite for it", f"/claims/{waiting}/cite", "pipistrel")
+    yield Page("claim, withdraw it", f"/claims/{waiting}/withdraw", "somebody 0")
     yield Page("coverage", "/coverage")
     yield Page("coverage, a maker", f"/coverage?maker={BIG_MAKER}")
     yield Page("desk's figures", "/desk-figures")
     yield Page("changes", "/changes")
+    yield Page("changes, earlier", "/changes?before=400000")
     yield Page("changes, as a feed", "/changes.atom")
     yield Page("enquiries", "/enquiries")
     yield Page("enquiry", f"/enquiries/{enquiry}")
@@ -136,13 +166,24 @@ def pages(one: Callable[[str], str], digest: str) -> Iterator[Page]:
     yield Page("people, searched", "/people?q=somebody+29", "hollowick")
     busy = one("SELECT author FROM claim GROUP BY author ORDER BY count(*) DESC LIMIT 1")
     yield Page("person, busy", f"/people/{busy}", "hollowick")
+    yield Page("person, a busy reviewer", f"/people/{reviewer}", "hollowick")
+    yield Page("person, another role", f"/people/{busy}/role", "hollowick")
+    yield Page("person, disabling", f"/people/{busy}/disabling", "hollowick")
     yield Page("account", "/account", "somebody 0")
     yield Page("account, claims", "/account/claims", "somebody 0")
+    yield Page("account, interests", "/account/interests", "somebody 0")
+    yield Page("account, tokens", "/account/tokens", "somebody 0")
+    yield Page("account, password", "/account/password", "somebody 0")
     yield Page("vehicle, new", "/vehicles/new", "pipistrel")
     yield Page("rack fits, new", f"/fitments/new?vehicle={PLAIN_VEHICLE}", "pipistrel")
+    yield Page("rack, new", "/carriers/new", "pipistrel")
+    yield Page("sign in", "/sign-in")
+    yield Page("register", "/register")
     yield Page("how", "/how")
+    yield Page("data", "/data")
     yield Page("api", "/api")
     yield Page("api, a topic", "/api/claims")
+    yield Page("a file", asset("style.css"))
 
 
 @contextmanager

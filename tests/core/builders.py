@@ -21,7 +21,7 @@ from app.core.claim import (
     Subject,
     SubjectKind,
 )
-from app.core.confidence import Explanation, explain
+from app.core.confidence import Explanation, Fragility, explain, fragility
 from app.core.dossier import Facts, Record, fold
 from app.core.entries import Entry, Payload, named
 from app.core.given import GivenPart, GivenRoof
@@ -284,6 +284,10 @@ class History:
     def explained(self, claim: str) -> Explanation:
         facts = self.facts
         return explain(facts.claims[claim], facts)
+
+    def fragility(self, claim: str) -> Fragility | None:
+        facts = self.facts
+        return fragility(facts.claims[claim], facts)
 
     def vehicle(self, id: str = VEHICLE.id) -> None:
         self.tell(

@@ -14,7 +14,7 @@ from tests.night import tonight
 from tests.oracle.generate import random_case, weakened_case
 from tests.oracle.oracle import budget as oracle_budget
 
-BATCHES = tonight(6, 20)
+BATCHES = tonight(4, 20)
 BOUNDS = {Firmness.EXACT: "exact", Firmness.FLOOR: "at_least"}
 
 

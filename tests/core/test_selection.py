@@ -1,5 +1,6 @@
 """One fully known car (section 2.2): which claims set, bind, yield and conflict."""
 
+from collections.abc import Sequence
 from fractions import Fraction
 
 import msgspec
@@ -9,6 +10,7 @@ from app.core.claim import Bound
 from app.core.lifecycle import State
 from app.core.scope import ALL, SILENT, Car, Scope, Years
 from app.core.selection import (
+    VETTED,
     Candidate,
     CarLimit,
     Conflict,
@@ -21,7 +23,7 @@ from app.core.selection import (
     Standard,
     Support,
     factor_for,
-    limit_for,
+    limits_for,
     mass_at,
     mass_for,
     together,
@@ -36,6 +38,11 @@ RAILS = Scope(roofs=("raised_rail",))
 
 def amounts(lines: tuple[Line, ...]) -> list[tuple[Side, int, Firmness]]:
     return [(line.side, line.grams, line.firmness) for line in lines]
+
+
+def limit_for(car: Car | None, claims: Sequence[Candidate], standard: Standard = VETTED) -> CarLimit:
+    """The limit as it stands."""
+    return limits_for(car, claims, standard)[0]
 
 
 def figure(*claims: Candidate, standard: Standard | None = None) -> list[tuple[Side, int, Firmness]]:

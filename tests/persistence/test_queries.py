@@ -1,13 +1,16 @@
 from datetime import UTC, datetime, timedelta
 from hashlib import sha256
 
+import msgspec
+
 from app.core import entries
 from app.core.claim import Condition, Quantity, Subject, SubjectKind
 from app.core.permissions import Role
 from app.persistence import stores
-from app.persistence.queries import accounts, claims, documents, subjects
+from app.persistence.queries import accounts, claims, documents, subjects, track_records
 from app.persistence.session import Database
 from tests.persistence.story import FILE, TEXT, VEHICLE, Story, common_life
+from tests.services.test_answering import counted
 
 NOW = datetime(2026, 3, 1, 12, tzinfo=UTC)
 
@@ -55,7 +58,7 @@ def test_names_to_search_in(database: Database) -> None:
     common_life(database)
     with database.read() as session:
         (row,) = subjects.names(session, kind=SubjectKind.VEHICLE, after_seq=0)
-        assert row[:6] == (VEHICLE.id, "orrin", "Orrin", "Tarn", "T2", 2019)
+        assert msgspec.structs.astuple(row)[:6] == (VEHICLE.id, "orrin", "Orrin", "Tarn", "T2", 2019)
         assert subjects.names(session, kind=SubjectKind.VEHICLE, after_seq=row.seq) == []
         for kind in (SubjectKind.CARRIER, SubjectKind.FIXING, SubjectKind.GEAR):
             assert [each.maker_name for each in subjects.names(session, kind=kind, after_seq=0)] == ["Orrin"]
@@ -159,10 +162,11 @@ def test_documents_and_texts(database: Database) -> None:
         assert stores.put_text(session, content="the words") == digest == sha256(b"the words").hexdigest()
         other = stores.put_text(session, content="a letter")
     with database.read() as session:
-        held = documents.text(session, sha256=digest)
-        assert held is not None
-        assert (held.content, held.taken_down) == ("the words", None)
-        assert set(documents.texts(session, sha256s=[digest, other, TEXT])) == {digest, other}
+        held = documents.texts(session, sha256s=[digest, other, TEXT])
+        assert {id: (each.content, each.taken_down) for id, each in held.items()} == {
+            digest: ("the words", None),
+            other: ("a letter", None),
+        }
         assert documents.texts(session, sha256s=[]) == {}
         assert [each.id for each in documents.documents(session, after_seq=0, limit=9)] == [first, second]
         assert [each.id for each in documents.documents(session, after_seq=2, limit=9, publisher="orrin")] == [second]
@@ -218,6 +222,26 @@ def test_accounts_and_tokens(database: Database) -> None:
         assert disabled.disabled_at == NOW + timedelta(hours=1)
         tokens = [accounts.token(session, id=id) for id in ("t-1", "t-2")]
         assert [each and each.revoked_at for each in tokens] == [NOW + timedelta(hours=1), NOW]
+
+
+def test_what_somebody_has_done_is_counted_from_indexes(sqlite_url: str) -> None:
+    """Whoever enters a whole catalogue has tens of thousands of claims."""
+    database = Database(sqlite_url)
+    with database.read() as session:
+        with counted() as asked:
+            track_records.claims_by_state(session, account="a-1")
+            track_records.rejections_by_code(session, account="a-1")
+            track_records.decisions(session, account="a-1")
+            track_records.overturned(session, account="a-1")
+        connection = session.connection().connection.cursor()
+        plans = [
+            connection.execute(f"EXPLAIN QUERY PLAN {each}", ("x",) * each.count("?")).fetchall() for each in asked
+        ]
+    database.dispose()
+    steps = [str(step[-1]) for plan in plans for step in plan]
+    assert [step for step in steps if step.startswith("SCAN")] == []
+    read = [step for step in steps if "author=?" in step or "reviewer=?" in step]
+    assert len(read) == 6 and all("COVERING INDEX" in step for step in read), read
 
 
 def test_answers_are_remembered_until_they_are_forgotten(database: Database) -> None:

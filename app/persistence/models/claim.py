@@ -26,6 +26,7 @@ class Claim(Row, table=True):
         Index(None, "subject_kind", "subject_id", "seq"),
         Index(None, "state", "seq"),
         Index(None, "author", "seq"),
+        Index(None, "author", "state", "id"),
     )
 
     id: str = Field(sa_type=WORDS, primary_key=True)
@@ -42,7 +43,7 @@ class Claim(Row, table=True):
     interest: Interest = Field(sa_type=EnumText(Interest))
     supersedes: str | None = Field(default=None, sa_type=WORDS, foreign_key="claim.id", index=True)
     superseded_by: str | None = Field(default=None, sa_type=WORDS, index=True)
-    answers_rejection: str | None = Field(default=None, sa_type=WORDS, foreign_key="claim.id")
+    answers_rejection: str | None = Field(default=None, sa_type=WORDS, foreign_key="claim.id", index=True)
     answer_sha256: str | None = Field(default=None, sa_type=WORDS)
     approvals: int = 0
     submitted_at: str = Field(sa_type=WORDS)

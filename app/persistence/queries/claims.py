@@ -159,12 +159,15 @@ def subjects_working_back(session: AnySession) -> list[Subject]:
     return sorted(Subject(SubjectKind(kind), id) for kind, id in session.exec(wanted))
 
 
-def working_back_from(session: AnySession, *, subject: Subject, limit: int) -> list[str]:
-    """The claims that are worked back from claims on a subject, by id."""
-    wanted = select(TakenInput.claim).where(
-        TakenInput.subject_kind == subject.kind, TakenInput.subject_id == subject.id
+def working_back_from(session: AnySession, *, subject: Subject, limit: int) -> dict[str, Subject]:
+    """The claims that are worked back from claims on a subject, by id, each with the subject that it is on now."""
+    wanted = (
+        select(TakenInput.claim, Claim.subject_kind, Claim.subject_id)
+        .join(Claim, col(Claim.id) == TakenInput.claim)
+        .where(TakenInput.subject_kind == subject.kind, TakenInput.subject_id == subject.id)
     )
-    return list(session.exec(wanted.order_by(col(TakenInput.claim)).limit(limit)))
+    found = session.exec(wanted.order_by(col(TakenInput.claim)).limit(limit))
+    return {id: Subject(SubjectKind(kind), of) for id, kind, of in found}
 
 
 def citations_of(session: AnySession, *, claim: str) -> list[Citation]:

@@ -13,6 +13,9 @@ _AT_ONCE: Final = 500
 
 _BY_ID: Final = select(Document).where(col(Document.id).in_(bindparam("ids", expanding=True)))
 _TEXTS: Final = select(HeldText).where(col(HeldText.sha256).in_(bindparam("ids", expanding=True)))
+_SNAPSHOTS: Final = (
+    select(Snapshot).where(col(Snapshot.document).in_(bindparam("ids", expanding=True))).order_by(col(Snapshot.seq))
+)
 """Made once: most pages ask these, and building them takes longer than running them."""
 
 
@@ -58,7 +61,16 @@ def documents_of_file(session: AnySession, *, sha256: str) -> list[Document]:
 
 def snapshots(session: AnySession, *, document: str) -> list[Snapshot]:
     """What a document's address gave, oldest first."""
-    return list(session.exec(select(Snapshot).where(Snapshot.document == document).order_by(col(Snapshot.seq))))
+    return snapshots_of(session, documents=[document]).get(document, [])
+
+
+def snapshots_of(session: AnySession, *, documents: Sequence[str]) -> dict[str, list[Snapshot]]:
+    """What the addresses of some documents gave, of each oldest first."""
+    found: dict[str, list[Snapshot]] = {}
+    for start in range(0, len(documents), _AT_ONCE):
+        for each in session.exec(_SNAPSHOTS, params={"ids": list(documents[start : start + _AT_ONCE])}):
+            found.setdefault(each.document, []).append(each)
+    return found
 
 
 def judgements(session: AnySession, *, document: str) -> list[CopyJudgement]:
@@ -114,11 +126,6 @@ def files_held(session: AnySession) -> set[str]:
     for file in (Document.sha256, Document.text_sha256):
         found.update(each for each in session.exec(select(file).where(standing)) if each is not None)
     return found
-
-
-def text(session: AnySession, *, sha256: str) -> HeldText | None:
-    """One text, or what is left of it where it was taken down."""
-    return session.get(HeldText, sha256)
 
 
 def texts(session: AnySession, *, sha256s: Sequence[str]) -> dict[str, HeldText]:

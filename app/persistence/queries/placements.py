@@ -41,17 +41,22 @@ def placements(
     *,
     after_seq: int,
     limit: int,
+    newest_first: bool = False,
     state: PlacementState | None = None,
     subject: Subject | None = None,
 ) -> list[Placement]:
-    """Placements, oldest first, those that follow an entry; in one state, or of one subject."""
-    wanted = select(Placement).where(Placement.seq > after_seq)
+    """Placements, oldest first, those that follow an entry, or newest first, those that come before one (0: all); in one
+    state, or of one subject."""
+    wanted = select(Placement)
+    if after_seq:
+        wanted = wanted.where(Placement.seq < after_seq if newest_first else Placement.seq > after_seq)
     if state is not None:
         wanted = wanted.where(Placement.state == state)
     if subject is not None:
         either = or_(col(Placement.subject_id) == subject.id, col(Placement.other_id) == subject.id)
         wanted = wanted.where(Placement.subject_kind == subject.kind, either)
-    return list(session.exec(wanted.order_by(col(Placement.seq)).limit(limit)))
+    order = col(Placement.seq).desc() if newest_first else col(Placement.seq)
+    return list(session.exec(wanted.order_by(order).limit(limit)))
 
 
 def proposed(session: AnySession, *, subject: Subject, other: Subject, kind: PlacementKind) -> Placement | None:

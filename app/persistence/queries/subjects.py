@@ -3,6 +3,7 @@
 from collections.abc import Collection, Sequence
 from typing import Any, Final, NamedTuple, TypeVar
 
+import msgspec
 from sqlalchemy import BindParameter, bindparam
 from sqlalchemy import select as pick
 from sqlmodel import col, func, select
@@ -57,8 +58,9 @@ _CONFIRMED: Final = (
 """Made once: nearly every page asks these, and building them takes longer than running them."""
 
 
-class NameRow(NamedTuple):
-    """What a subject is found by. A maker without a name of its own here is known by its slug."""
+class NameRow(msgspec.Struct, frozen=True, gc=False):
+    """What a subject is found by. A maker without a name of its own here is known by its slug. All names are in memory: a
+    collector of cycles that went through them would hold every answer up for tenths of a second."""
 
     slug: str
     maker: str

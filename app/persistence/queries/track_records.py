@@ -3,7 +3,6 @@
 from typing import Any
 
 from sqlalchemy import func
-from sqlalchemy.orm import aliased
 from sqlmodel import col, select
 
 from app.core.lifecycle import State
@@ -61,17 +60,17 @@ def overturned(session: AnySession, *, account: str) -> int:
     approvals = select(func.count()).where(
         col(Decision.reviewer) == account,
         col(Decision.decision) == Verdict.APPROVE,
-        col(Decision.claim).in_(select(Claim.id).where(Claim.state == State.REJECTED)),
+        col(Decision.claim) == col(Claim.id),
+        col(Claim.state) == State.REJECTED,
     )
-    again = aliased(Claim)
-    answered = select(again.answers_rejection).where(
-        col(again.state).in_([State.APPROVED, State.DISPUTED, State.SUPERSEDED]),
-        col(again.answers_rejection).is_not(None),
+    answers = select(Claim.id).where(
+        col(Claim.answers_rejection) == col(Decision.claim),
+        col(Claim.state).in_([State.APPROVED, State.DISPUTED, State.SUPERSEDED]),
     )
     rejections = select(func.count()).where(
         col(Decision.reviewer) == account,
         col(Decision.decision) == Verdict.REJECT,
-        col(Decision.claim).in_(answered),
+        answers.exists(),
     )
     return session.exec(approvals).one() + session.exec(rejections).one()
 

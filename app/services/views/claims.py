@@ -1,9 +1,11 @@
 """Claims as they are sent, with where they stand and how certain they are."""
 
+from collections.abc import Iterator, Mapping, Sequence
+
 import msgspec
 
 from app.core.claim import AppliesTo, Basis, Bound, Condition, Statement, Subject, total_grams
-from app.core.confidence import Cap, Explanation, Fragility, Point
+from app.core.confidence import Cap, Explanation, Fragility, Point, fragility
 from app.core.derived import Derivation
 from app.core.dossier import Facts
 from app.core.errors import CantrailError, Kind
@@ -17,7 +19,7 @@ from app.core.working_back import in_kilograms, today
 from app.persistence.queries import claims as queries
 from app.persistence.session import AnySession
 from app.services.facts import facts_about
-from app.services.views.records import text_of
+from app.services.views.records import texts_of
 
 
 class BoxView(msgspec.Struct, frozen=True):
@@ -189,16 +191,41 @@ def claim_view(session: AnySession, id: str) -> ClaimView:
 
 def scored_claim(session: AnySession, id: str) -> tuple[ScoredClaim, Facts]:
     """One claim with its score, and the facts around it. Raises not_found."""
-    row = queries.claim(session, id=id)
-    if row is None:
-        raise CantrailError(Kind.NOT_FOUND, "no_such_claim", f"There is no claim {id!r}.")
-    subject = Subject(row.subject_kind, row.subject_id)
-    facts, _ = facts_about(session, subject)
+    facts, _ = facts_about(session, claimed_of(session, id))
     return score_one(facts.claims[id], facts), facts
+
+
+def claimed_of(session: AnySession, id: str) -> Subject:
+    """The subject that a claim is on now. Raises not_found."""
+    subject = queries.subject_of(session, claim=id)
+    if subject is None:
+        raise CantrailError(Kind.NOT_FOUND, "no_such_claim", f"There is no claim {id!r}.")
+    return subject
 
 
 def shown_claim(session: AnySession, scored: ScoredClaim, facts: Facts) -> ClaimView:
     """A claim as it is sent."""
+    return shown_claims(session, [scored], facts)[0]
+
+
+def shown_claims(session: AnySession, scored: Sequence[ScoredClaim], facts: Facts) -> list[ClaimView]:
+    """Claims as they are sent: what people wrote about them is read all at once."""
+    texts = texts_of(session, (sha256 for each in scored for sha256 in _written(each.claim)))
+    return [_shown(each, facts, texts) for each in scored]
+
+
+def _written(claim: ClaimFacts) -> Iterator[str | None]:
+    """The hashes of all that people wrote about a claim."""
+    yield claim.answer_sha256
+    yield from (each.quote_sha256 for each in claim.citations)
+    yield from (each.reason_sha256 for each in claim.reviews)
+    yield from (each.reason_sha256 for each in claim.judgements)
+    for dispute in claim.disputes:
+        yield dispute.reason_sha256
+        yield from (vote.reason_sha256 for vote in dispute.votes)
+
+
+def _shown(scored: ScoredClaim, facts: Facts, texts: Mapping[str | None, str]) -> ClaimView:
     claim, said = scored.claim, scored.claim.statement
     back = today(claim, facts)
     return ClaimView(
@@ -229,14 +256,14 @@ def shown_claim(session: AnySession, scored: ScoredClaim, facts: Facts) -> Claim
         supersedes=claim.supersedes,
         superseded_by=claim.superseded_by,
         answers_rejection=claim.answers_rejection,
-        answer=text_of(session, claim.answer_sha256),
+        answer=texts.get(claim.answer_sha256),
         citations=[
             CitationView(
                 each.id,
                 each.document,
                 each.page,
                 each.locator,
-                text_of(session, each.quote_sha256),
+                texts.get(each.quote_sha256),
                 each.outcome,
                 each.found_page,
                 shown_box(each.box),
@@ -249,26 +276,23 @@ def shown_claim(session: AnySession, scored: ScoredClaim, facts: Facts) -> Claim
             )
             for each in claim.readings
         ],
-        decisions=_decisions(session, claim),
-        disputes=[dispute_view(session, claim.id, each) for each in claim.disputes],
+        decisions=_decisions(claim, texts),
+        disputes=[_dispute(claim.id, each, texts) for each in claim.disputes],
         derivation=claim.derivation,
         worked_back=None if back is None else in_kilograms(back.grams),
         evidence_changes=[
             ChangeOfEvidence(each.document, each.sha256, each.outcome, each.at) for each in claim.changes
         ],
         judgements=[
-            JudgementView(
-                each.id, each.reading, each.steward, each.finding, text_of(session, each.reason_sha256), each.at
-            )
+            JudgementView(each.id, each.reading, each.steward, each.finding, texts.get(each.reason_sha256), each.at)
             for each in claim.judgements
         ],
     )
 
 
-def dispute_view(session: AnySession, claim_id: str, dispute: Dispute) -> DisputeView:
-    """A dispute as it is sent."""
+def _dispute(claim_id: str, dispute: Dispute, texts: Mapping[str | None, str]) -> DisputeView:
     votes = [
-        VoteView(vote.id, vote.reviewer, vote.settlement, vote.code, text_of(session, vote.reason_sha256), vote.at)
+        VoteView(vote.id, vote.reviewer, vote.settlement, vote.code, texts.get(vote.reason_sha256), vote.at)
         for vote in dispute.votes
     ]
     return DisputeView(
@@ -277,14 +301,14 @@ def dispute_view(session: AnySession, claim_id: str, dispute: Dispute) -> Disput
         by=dispute.by,
         document=dispute.document,
         page=dispute.page,
-        reason=text_of(session, dispute.reason_sha256),
+        reason=texts.get(dispute.reason_sha256),
         state=dispute.state,
         votes=votes,
         at=dispute.at,
     )
 
 
-def _decisions(session: AnySession, claim: ClaimFacts) -> list[ReviewView]:
+def _decisions(claim: ClaimFacts, texts: Mapping[str | None, str]) -> list[ReviewView]:
     return [
         ReviewView(
             each.id,
@@ -292,15 +316,20 @@ def _decisions(session: AnySession, claim: ClaimFacts) -> list[ReviewView]:
             each.reading,
             each.decision,
             each.code,
-            text_of(session, each.reason_sha256),
+            texts.get(each.reason_sha256),
             each.at,
         )
         for each in claim.reviews
     ]
 
 
-def confidence_view(claim: str, explanation: Explanation) -> ConfidenceView:
-    """A confidence as it is sent."""
+def confidence_of(scored: ScoredClaim, facts: Facts) -> ConfidenceView:
+    """A claim's confidence as it is sent, with what would be left of it without its strongest root."""
+    return confidence_view(scored.claim.id, scored.explanation, fragility(scored.claim, facts))
+
+
+def confidence_view(claim: str, explanation: Explanation, weaker: Fragility | None = None) -> ConfidenceView:
+    """A confidence as it is sent, or as a ladder is drawn from it."""
     return ConfidenceView(
         claim=claim,
         method=explanation.method,
@@ -309,5 +338,5 @@ def confidence_view(claim: str, explanation: Explanation) -> ConfidenceView:
         uncapped=explanation.uncapped,
         caps=explanation.caps,
         confidence=explanation.confidence,
-        fragility=explanation.fragility,
+        fragility=weaker,
     )

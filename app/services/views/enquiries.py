@@ -1,5 +1,7 @@
 """Enquiries as they are sent."""
 
+from collections.abc import Mapping, Sequence
+
 import msgspec
 
 from app.core.claim import Condition, Quantity, Subject, SubjectKind
@@ -9,7 +11,7 @@ from app.persistence.models import Enquiry
 from app.persistence.queries import enquiries as queries
 from app.persistence.queries import placements
 from app.persistence.session import AnySession
-from app.services.views.records import Page, publisher_view, text_of
+from app.services.views.records import Page, publisher_names, texts_of
 
 
 class EnquiryView(msgspec.Struct, frozen=True, kw_only=True):
@@ -43,20 +45,26 @@ def enquiry_view(session: AnySession, id: str) -> EnquiryView:
     row = queries.enquiry(session, id=id)
     if row is None:
         raise CantrailError(Kind.NOT_FOUND, "no_such_enquiry", f"There is no enquiry {id!r}.")
-    return shown_enquiry(session, row)
+    return shown_enquiries(session, [row])[0]
 
 
-def shown_enquiry(session: AnySession, row: Enquiry) -> EnquiryView:
-    """An enquiry from its row."""
+def shown_enquiries(session: AnySession, rows: Sequence[Enquiry]) -> list[EnquiryView]:
+    """Enquiries from their rows: who was asked, and what was written, is read all at once."""
+    names = publisher_names(session, {row.asked for row in rows})
+    texts = texts_of(session, (sha256 for row in rows for sha256 in (row.questions_sha256, row.note_sha256)))
+    return [_shown(row, names, texts) for row in rows]
+
+
+def _shown(row: Enquiry, names: Mapping[str, str | None], texts: Mapping[str | None, str]) -> EnquiryView:
     return EnquiryView(
         id=row.id,
         subject=Subject(row.subject_kind, row.subject_id),
         asked=row.asked,
-        asked_name=publisher_view(session, row.asked).name,
+        asked_name=names[row.asked],
         quantity=row.quantity,
         conditions=row.conditions,
         channel=row.channel,
-        questions=text_of(session, row.questions_sha256),
+        questions=texts.get(row.questions_sha256),
         asked_on=row.asked_on,
         answer_by=row.answer_by,
         language=row.language,
@@ -67,7 +75,7 @@ def shown_enquiry(session: AnySession, row: Enquiry) -> EnquiryView:
         closed_on=row.closed_on,
         closed_by=row.closed_by,
         document=row.document,
-        note=text_of(session, row.note_sha256),
+        note=texts.get(row.note_sha256),
         ask_again=row.ask_again,
     )
 
@@ -101,5 +109,5 @@ def enquiry_page(
         outcome=outcome,
         ask_again_before=ask_again_before,
     )
-    shown = [shown_enquiry(session, row) for row in rows[:limit]]
+    shown = shown_enquiries(session, rows[:limit])
     return Page(shown, str(rows[limit - 1].seq) if len(rows) > limit else None)

@@ -1,6 +1,6 @@
 """Publishers, subjects and documents as they are sent."""
 
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from functools import cache
 from typing import Any, Final, Generic, TypeVar
 
@@ -9,7 +9,7 @@ import msgspec
 from app.core.claim import Subject, SubjectKind
 from app.core.errors import CantrailError, Kind
 from app.core.scope import Years
-from app.persistence.models import Carrier, Document, Fitment, Publisher, Vehicle
+from app.persistence.models import Carrier, Document, Fitment, Publisher, Snapshot, Vehicle
 from app.persistence.queries import documents as document_queries
 from app.persistence.queries import placements
 from app.persistence.queries import subjects as queries
@@ -109,32 +109,39 @@ def publisher_view(session: AnySession, slug: str) -> PublisherView:
     row = queries.publisher(session, slug=slug)
     if row is None:
         raise CantrailError(Kind.NOT_FOUND, "no_such_publisher", f"There is no publisher {slug!r}.")
-    return shown_publisher(session, row)
+    return shown_publishers(session, [row])[0]
 
 
-def shown_publisher(session: AnySession, row: Publisher) -> PublisherView:
-    """A publisher from its row."""
-    name = row.name
-    if row.name_sha256 is not None:
-        name = text_of(session, row.name_sha256)
-    return PublisherView(row.slug, name, row.kind, list(row.importer_of))
+def shown_publishers(session: AnySession, rows: Sequence[Publisher]) -> list[PublisherView]:
+    """Publishers from their rows: the names of people are read all at once."""
+    texts = texts_of(session, (row.name_sha256 for row in rows))
+    return [
+        PublisherView(
+            row.slug,
+            row.name if row.name_sha256 is None else texts.get(row.name_sha256),
+            row.kind,
+            list(row.importer_of),
+        )
+        for row in rows
+    ]
 
 
 def publisher_names(session: AnySession, slugs: Collection[str]) -> dict[str, str | None]:
     """What some publishers are called; None where a person's name was taken down."""
     rows = queries.publishers_by_slug(session, slugs=slugs)
-    hashes = [row.name_sha256 for row in rows if row.name_sha256 is not None]
-    texts = document_queries.texts(session, sha256s=hashes)
-    return {
-        row.slug: row.name if row.name_sha256 is None else getattr(texts.get(row.name_sha256), "content", None)
-        for row in rows
-    }
+    return {each.slug: each.name for each in shown_publishers(session, rows)}
 
 
 def text_of(session: AnySession, sha256: str | None) -> str | None:
     """A free text by its hash; None where there is none, or where it was taken down."""
-    held = None if sha256 is None else document_queries.text(session, sha256=sha256)
-    return None if held is None else held.content
+    return texts_of(session, [sha256]).get(sha256)
+
+
+def texts_of(session: AnySession, sha256s: Iterable[str | None]) -> dict[str | None, str]:
+    """Free texts by their hashes, read all at once; what was taken down is left out."""
+    wanted = dict.fromkeys(each for each in sha256s if each is not None)
+    found = document_queries.texts(session, sha256s=list(wanted))
+    return {sha256: held.content for sha256, held in found.items() if held.content is not None}
 
 
 def record_view(session: AnySession, subject: Subject) -> RecordView:
@@ -178,18 +185,29 @@ _SHOWN: Final = frozenset(RecordView.__struct_fields__) - {"kind", "id"}
 
 def shown_document(session: AnySession, row: Document) -> DocumentView:
     """A document from its row."""
-    snapshots = document_queries.snapshots(session, document=row.id) if row.address_sha256 else []
+    return shown_documents(session, [row])[0]
+
+
+def shown_documents(session: AnySession, rows: Sequence[Document]) -> list[DocumentView]:
+    """Documents from their rows: their texts and snapshots are read all at once."""
+    hashes = [(row.title_sha256, row.address_sha256, row.taken_down_reason_sha256) for row in rows]
+    texts = texts_of(session, (sha256 for each in hashes for sha256 in each))
+    snapshots = document_queries.snapshots_of(session, documents=[row.id for row in rows if row.address_sha256])
+    return [_shown_document(row, texts, snapshots.get(row.id, [])) for row in rows]
+
+
+def _shown_document(row: Document, texts: dict[str | None, str], snapshots: list[Snapshot]) -> DocumentView:
     return DocumentView(
         id=row.id,
         publisher=row.publisher,
         kind=row.kind,
-        title=text_of(session, row.title_sha256),
+        title=texts.get(row.title_sha256),
         edition=row.edition,
         published=row.published,
         obtained=row.obtained,
         language=row.language,
         market=row.market,
-        address=text_of(session, row.address_sha256),
+        address=texts.get(row.address_sha256),
         held=row.sha256 is not None and row.taken_down is None,
         sha256=row.sha256,
         size=row.size,
@@ -202,6 +220,6 @@ def shown_document(session: AnySession, row: Document) -> DocumentView:
         flags=row.flags or (),
         not_read=row.not_read,
         taken_down=row.taken_down,
-        taken_down_reason=text_of(session, row.taken_down_reason_sha256),
+        taken_down_reason=texts.get(row.taken_down_reason_sha256),
         submitted_at=row.submitted_at,
     )

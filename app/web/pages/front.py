@@ -1,5 +1,6 @@
 """The front page, the files that pages bring along, and the unit that a visitor chose."""
 
+from pathlib import PurePath
 from typing import Final
 
 from fastapi import APIRouter
@@ -12,7 +13,7 @@ from app.persistence.session import ReadSession
 from app.services import looking
 from app.services.calling import called
 from app.web.pages.forms import Filled, local_path
-from app.web.pages.rendering import STATIC, asset, packed
+from app.web.pages.rendering import asset, brought_along, packed
 from app.web.pages.visiting import UNIT_COOKIE, PageRoute, Visiting
 
 router = APIRouter(route_class=PageRoute, include_in_schema=False)
@@ -49,14 +50,15 @@ def _example(session: ReadSession) -> tuple[str, str] | None:
 @router.get("/static/{digest}/{name}")
 def static(request: Request, digest: str, name: str) -> Response:
     """A file that pages bring along, by the digest of what is in it."""
-    path = STATIC / name
-    if name not in {each.name for each in STATIC.iterdir()} or asset(name) != f"/static/{digest}/{name}":
+    content = brought_along().get(name)
+    if content is None or asset(name) != f"/static/{digest}/{name}":
         raise CantrailError(Kind.NOT_FOUND, "no_such_file", "There is no such file. Load the page anew.")
-    media_type = MEDIA_TYPES[path.suffix]
-    if path.suffix in PACKED:
-        return Response(path.read_bytes(), headers=FOR_EVER, media_type=media_type)
+    suffix = PurePath(name).suffix
+    media_type = MEDIA_TYPES[suffix]
+    if suffix in PACKED:
+        return Response(content, headers=FOR_EVER, media_type=media_type)
     if "gzip" not in request.headers.get("accept-encoding", ""):
-        return Response(path.read_bytes(), headers=FOR_EVER | VARIES, media_type=media_type)
+        return Response(content, headers=FOR_EVER | VARIES, media_type=media_type)
     return Response(packed(name), headers=FOR_EVER | VARIES | {"Content-Encoding": "gzip"}, media_type=media_type)
 
 

@@ -33,8 +33,14 @@ def unturned(shown: Any) -> Any:
 
 
 @cache
+def brought_along() -> Mapping[str, bytes]:
+    """The files that pages bring along, by name. They are part of the program, and read once."""
+    return {path.name: path.read_bytes() for path in sorted(STATIC.iterdir())}
+
+
+@cache
 def _digest() -> str:
-    return sha256(b"".join(path.read_bytes() for path in sorted(STATIC.iterdir()))).hexdigest()[:16]
+    return sha256(b"".join(brought_along().values())).hexdigest()[:16]
 
 
 def asset(name: str) -> str:
@@ -47,7 +53,7 @@ def asset(name: str) -> str:
 def packed(name: str) -> bytes:
     """A file that pages bring along, as gzip. Pages themselves are not packed: how short one gets would tell of what
     stands in it beside what another site made a browser ask for."""
-    return gzip.compress((STATIC / name).read_bytes(), mtime=0)
+    return gzip.compress(brought_along()[name], mtime=0)
 
 
 def _environment() -> Environment:

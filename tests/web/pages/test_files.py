@@ -1,6 +1,7 @@
 """The files that pages bring along: kept for ever by their digest, and small on the way."""
 
 import gzip
+from pathlib import Path
 
 import pytest
 
@@ -25,6 +26,19 @@ def test_a_file_comes_packed_to_whoever_can_unpack_it(town: Square, name: str) -
         assert packed.headers["content-encoding"] == "gzip"
         assert packed.headers["vary"] == plain.headers["vary"] == "Accept-Encoding"
         assert int(packed.headers["content-length"]) == len(gzip.compress(content, mtime=0)) < len(content)
+
+
+def test_a_file_is_read_once(town: Square, monkeypatch: pytest.MonkeyPatch) -> None:
+    path = asset("style.css")
+    first = town.client.get(path)
+
+    def unread(_path: Path) -> bytes:
+        raise AssertionError("read again")
+
+    monkeypatch.setattr(Path, "read_bytes", unread)
+    for coding in ("identity", "gzip"):
+        again = town.client.get(path, headers={"Accept-Encoding": coding})
+        assert (again.status_code, again.content) == (200, first.content)
 
 
 def test_what_has_changed_since_is_not_there(town: Square) -> None:
