@@ -1,5 +1,6 @@
 """File documents, by upload or by address: what is uploaded is checked, kept by its hash, and then entered."""
 
+import math
 from collections.abc import Sequence
 from hashlib import sha256
 from pathlib import PurePath
@@ -148,7 +149,7 @@ def checked(filename: str, content: bytes) -> FileType:
         raise CantrailError(
             Kind.TOO_LARGE,
             "file_too_large",
-            f"The file has {len(content) / 1_048_576:.1f} MiB; 20 MiB is the most. Send the pages that matter.",
+            f"The file has {math.ceil(len(content) / 104_857.6) / 10} MiB; 20 MiB is the most. Send the pages that matter.",
         )
     found = next((each for each in FILE_TYPES if content.startswith(each.magic)), None)
     if found is None:

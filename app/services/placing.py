@@ -12,6 +12,7 @@ from app.persistence.models import Placement
 from app.persistence.queries import claims as claim_queries
 from app.persistence.queries import placements as queries
 from app.persistence.queries import subjects
+from app.persistence.session import AnySession
 from app.services import interests, superseding
 from app.services.facts import facts_about, makers_of, refuse_merged
 from app.services.placing_inputs import Drop, NewMerger, NewSplit, NewUndoing
@@ -21,8 +22,7 @@ from app.services.work import Work
 def propose_merger(work: Work, new: NewMerger) -> str:
     """Propose that two subjects are one. Nothing happens until somebody else confirms it. Gives the placement's id."""
     _may_propose(work)
-    subject, into = Subject(SubjectKind(new.kind), new.subject), Subject(SubjectKind(new.kind), new.into)
-    _check_pair(work, subject, into, "/into", PlacementKind.MERGER)
+    subject, into = check_merger(work.session, new)
     merger = entries.MergerProposed(subject=subject, into=into, reason_sha256=work.text(new.reason) or "")
     return _proposed(work, merger, subject, into)
 
@@ -30,12 +30,8 @@ def propose_merger(work: Work, new: NewMerger) -> str:
 def propose_split(work: Work, new: NewSplit) -> str:
     """Propose that some claims and fitments of a subject are another one's. Gives the placement's id."""
     _may_propose(work)
-    subject, onto = Subject(SubjectKind(new.kind), new.subject), Subject(SubjectKind(new.kind), new.onto)
-    _check_pair(work, subject, onto, "/onto", PlacementKind.SPLIT)
+    subject, onto = check_split(work.session, new)
     claims, fitments = tuple(dict.fromkeys(new.claims)), tuple(dict.fromkeys(new.fitments))
-    if not claims and not fitments:
-        raise invalid("/claims", "nothing_moved", f"Name the claims and fitments that belong to {onto.id}.")
-    _check_moved(work, subject, claims, fitments)
     split = entries.SplitProposed(
         subject=subject, onto=onto, claims=claims, fitments=fitments, reason_sha256=work.text(new.reason) or ""
     )
@@ -45,11 +41,8 @@ def propose_split(work: Work, new: NewSplit) -> str:
 def propose_undoing(work: Work, id: str, new: NewUndoing) -> str:
     """Propose that a merger or split in force was wrong. Gives the placement's id."""
     _may_propose(work)
-    row = found(work, id)
-    _check_undoable(row)
-    subject, other = _pair(row)
-    if queries.proposed(work.session, subject=subject, other=other, kind=PlacementKind.UNDOING) is not None:
-        raise CantrailError(Kind.CONFLICT, "already_proposed", f"That {id} was wrong is proposed already.")
+    row = found(work.session, id)
+    subject, other = check_undoing(work.session, row)
     undoing = entries.UndoingProposed(undoes=id, reason_sha256=work.text(new.reason) or "")
     return _proposed(work, undoing, subject, other)
 
@@ -97,9 +90,9 @@ def refuse(work: Work, id: str, new: Drop) -> None:
     _drop(work, row, new, refused=True)
 
 
-def found(work: Work, id: str) -> Placement:
+def found(session: AnySession, id: str) -> Placement:
     """A placement. Raises not_found."""
-    row = queries.placement(work.session, id=id)
+    row = queries.placement(session, id=id)
     if row is None:
         raise CantrailError(Kind.NOT_FOUND, "no_such_placement", f"There is no placement {id!r}.")
     return row
@@ -117,7 +110,7 @@ def _merger(work: Work, row: Placement, subject: Subject, into: Subject) -> Payl
 
 def _split(work: Work, row: Placement, subject: Subject, onto: Subject) -> tuple[Payload, list[str]]:
     refuse_merged(work.session, subject, onto)
-    _check_moved(work, subject, row.claims, row.fitments)
+    _check_moved(work.session, subject, row.claims, row.fitments)
     placed = entries.ClaimsPlaced(
         placement=row.id, subject=subject, onto=onto, claims=row.claims, fitments=row.fitments
     )
@@ -128,7 +121,7 @@ def _split(work: Work, row: Placement, subject: Subject, onto: Subject) -> tuple
 
 
 def _undoing(work: Work, row: Placement, subject: Subject, other: Subject) -> Payload:
-    undoes = found(work, row.undoes or "")
+    undoes = found(work.session, row.undoes or "")
     _check_undoable(undoes)
     return entries.PlacementUndone(placement=row.id, undoes=undoes.id, subject=subject, other=other)
 
@@ -136,35 +129,62 @@ def _undoing(work: Work, row: Placement, subject: Subject, other: Subject) -> Pa
 # What is checked when it is proposed, and again when it comes into force
 
 
+def check_merger(session: AnySession, new: NewMerger) -> tuple[Subject, Subject]:
+    """The two subjects of a merger. Raises what would be refused if somebody proposed it now."""
+    subject, into = Subject(SubjectKind(new.kind), new.subject), Subject(SubjectKind(new.kind), new.into)
+    _check_pair(session, subject, into, "/into", PlacementKind.MERGER)
+    return subject, into
+
+
+def check_split(session: AnySession, new: NewSplit) -> tuple[Subject, Subject]:
+    """The two subjects of a split. Raises what would be refused if somebody proposed it now."""
+    subject, onto = Subject(SubjectKind(new.kind), new.subject), Subject(SubjectKind(new.kind), new.onto)
+    _check_pair(session, subject, onto, "/onto", PlacementKind.SPLIT)
+    claims, fitments = tuple(dict.fromkeys(new.claims)), tuple(dict.fromkeys(new.fitments))
+    if not claims and not fitments:
+        raise invalid("/claims", "nothing_moved", f"Name the claims and fitments that belong to {onto.id}.")
+    _check_moved(session, subject, claims, fitments)
+    return subject, onto
+
+
+def check_undoing(session: AnySession, row: Placement) -> tuple[Subject, Subject]:
+    """The two subjects of a merger or split. Raises what would be refused if somebody proposed now to undo it."""
+    _check_undoable(row)
+    subject, other = _pair(row)
+    if queries.proposed(session, subject=subject, other=other, kind=PlacementKind.UNDOING) is not None:
+        raise CantrailError(Kind.CONFLICT, "already_proposed", f"That {row.id} was wrong is proposed already.")
+    return subject, other
+
+
 def _may_propose(work: Work) -> None:
     work.require(Scope.SUBMIT)
     may_govern(work.caller.role)
 
 
-def _check_pair(work: Work, subject: Subject, other: Subject, pointer: str, kind: PlacementKind) -> None:
+def _check_pair(session: AnySession, subject: Subject, other: Subject, pointer: str, kind: PlacementKind) -> None:
     for place, each in (("/subject", subject), (pointer, other)):
-        if not subjects.exists(work.session, subject=each):
+        if not subjects.exists(session, subject=each):
             raise invalid(place, f"no_such_{each.kind}", f"There is no {each.kind} {each.id!r}.")
     if subject == other:
         raise invalid(pointer, "same_subject", "These are one already. Name two different ones.")
-    refuse_merged(work.session, subject, other)
-    known = queries.proposed(work.session, subject=subject, other=other, kind=kind)
+    refuse_merged(session, subject, other)
+    known = queries.proposed(session, subject=subject, other=other, kind=kind)
     if known is not None:
         raise CantrailError(
             Kind.CONFLICT, "already_proposed", f"{known.id} proposes that of these two. Confirm or refuse it first."
         )
 
 
-def _check_moved(work: Work, subject: Subject, claims: tuple[str, ...], fitments: tuple[str, ...]) -> None:
+def _check_moved(session: AnySession, subject: Subject, claims: tuple[str, ...], fitments: tuple[str, ...]) -> None:
     """Raises for what is not the subject's to give away."""
     for place, id in enumerate(claims):
-        claim = claim_queries.claim(work.session, id=id)
+        claim = claim_queries.claim(session, id=id)
         if claim is None or (claim.subject_kind, claim.subject_id) != (subject.kind, subject.id):
             raise invalid(f"/claims/{place}", "no_such_claim", f"There is no claim {id} on {subject.id}.")
     if fitments and subject.kind not in {SubjectKind.VEHICLE, SubjectKind.CARRIER}:
         raise invalid("/fitments", "no_fitments_here", f"A {subject.kind} has no fitments of its own to move.")
     for place, id in enumerate(fitments):
-        fitment = subjects.fitment(work.session, id=id)
+        fitment = subjects.fitment(session, id=id)
         if fitment is None or subject.id != (
             fitment.vehicle if subject.kind is SubjectKind.VEHICLE else fitment.carrier
         ):
@@ -194,7 +214,7 @@ def _refuse_interested(work: Work, row: Placement) -> None:
 
 
 def _open(work: Work, id: str) -> Placement:
-    row = found(work, id)
+    row = found(work.session, id)
     if row.state is not PlacementState.PROPOSED:
         raise CantrailError(
             Kind.CONFLICT, "not_now", f"{id} is {row.state}: it waits for nobody.", details={"state": row.state}

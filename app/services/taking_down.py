@@ -6,8 +6,9 @@ from typing import Final
 from app.core import entries
 from app.core.errors import CantrailError, Kind
 from app.core.permissions import Scope, may_take_down
+from app.persistence.models import Document
 from app.persistence.queries import documents as queries
-from app.persistence.session import Database
+from app.persistence.session import AnySession, Database
 from app.services import outbox
 from app.services.documents import row
 from app.services.inputs import NewTakedown
@@ -27,26 +28,31 @@ def take_down(work: Work, id: str, new: NewTakedown) -> str:
     if document.taken_down is not None:
         raise CantrailError(Kind.CONFLICT, "taken_down", f"{id} was taken down already ({document.taken_down}).")
     reason = work.text(new.reason) or ""
-    files = _files(work, document.id, document.sha256)
-    holding = {id} | {each.id for file in files for each in queries.documents_of_file(work.session, sha256=file)}
-    for each in sorted(holding, key=lambda other: int(other[1:])):
-        held = row(work.session, each)
-        if held.taken_down is not None:
-            continue
-        texts = [held.text_sha256] if held.text_sha256 is not None else []
-        taken = _files(work, held.id, held.sha256)
-        work.enter(
-            entries.DocumentTakenDown(document=each, files=tuple(taken), code=new.code, reason_sha256=reason),
-            [f"document:{each}"],
-        )
-        for file in (*taken, *texts):
+    for each in holding(work.session, id):
+        text = row(work.session, each).text_sha256
+        taken = taken_down(work.session, each, new.code, reason)
+        work.enter(taken, [f"document:{each}"])
+        for file in (*taken.files, *([text] if text is not None else [])):
             outbox.ask(work, JobKind.REMOVE, file)
     return id
 
 
-def _files(work: Work, id: str, sha256: str | None) -> list[str]:
-    own = [] if sha256 is None else [sha256]
-    return list(dict.fromkeys([*own, *(each.sha256 for each in queries.snapshots(work.session, document=id))]))
+def holding(session: AnySession, id: str) -> list[str]:
+    """The documents that are taken down with one: itself, and whatever else holds one of its files. Raises not_found."""
+    files = _files(session, row(session, id))
+    found = {id} | {each.id for file in files for each in queries.documents_of_file(session, sha256=file)}
+    return [each for each in sorted(found, key=lambda other: int(other[1:])) if row(session, each).taken_down is None]
+
+
+def taken_down(session: AnySession, id: str, code: str, reason_sha256: str) -> entries.DocumentTakenDown:
+    """The entry that one document is held no more."""
+    files = tuple(_files(session, row(session, id)))
+    return entries.DocumentTakenDown(document=id, files=files, code=code, reason_sha256=reason_sha256)
+
+
+def _files(session: AnySession, document: Document) -> list[str]:
+    own = [] if document.sha256 is None else [document.sha256]
+    return list(dict.fromkeys([*own, *(each.sha256 for each in queries.snapshots(session, document=document.id))]))
 
 
 def remove(store: EvidenceStore, sha256: str) -> Outcome:

@@ -1,15 +1,21 @@
 """What stewards do, in few words."""
 
+from datetime import UTC, datetime
 from typing import Any
 
 import msgspec
 
 from app.core.claim import Subject, SubjectKind
 from app.core.evidence import PublisherKind
+from app.core.mass import Unit
+from app.core.plate import changes
+from app.core.scoring import Dossier
 from app.persistence.models import Placement
 from app.persistence.queries import placements as queries
 from app.services import correcting, placing, subjects
 from app.services.asked import BudgetIn, LimitIn
+from app.services.facts import load
+from app.services.foreseeing_placements import PlacementForeseen, Placing, foresee
 from app.services.inputs import Confirmation, NewGear, NewPublisher
 from app.services.placing_inputs import (
     CorrectedCarrier,
@@ -21,6 +27,7 @@ from app.services.placing_inputs import (
     NewSplit,
     NewUndoing,
 )
+from app.services.views.plates import changed_view
 from tests.services.trade import VEHICLE, Trade
 
 ONE = Subject(SubjectKind.VEHICLE, VEHICLE)
@@ -86,11 +93,51 @@ class Desk:
 
     def merge(self, subject: Subject, into: Subject) -> str:
         id = self.propose(subject, into)
-        self.agree(id)
+        self.agree_as_foreseen(id)
         return id
 
     def agree(self, id: str, by: str = "third") -> None:
         self.trade.do(by, lambda work: placing.confirm(work, id))
+
+    def agree_as_foreseen(self, id: str, by: str = "third") -> PlacementForeseen:
+        """Agree with a proposal: what was foreseen of it comes about, on both plates and with every claim."""
+        row = self.placement(id)
+        pair = [Subject(row.subject_kind, each) for each in (row.subject_id, row.other_id)]
+        foreseen, before = self.foreseen(row, by), self.standing(pair)
+        self.agree(id, by)
+        now = self.standing(pair)
+        assert [each for each in foreseen.changed.plates if Subject(SubjectKind.VEHICLE, each.vehicle) in pair] == [
+            changed_view(each.id, changed, Unit.KG)
+            for each in pair
+            if each.kind is SubjectKind.VEHICLE
+            for changed in changes(before[each], now[each])
+        ]
+        was, is_now = (
+            {id: one.claim for each in found.values() for id, one in each.scored.items()} for found in (before, now)
+        )
+        assert set(foreseen.moved) == {
+            id for id, claim in was.items() if id not in is_now or claim.subject != is_now[id].subject
+        }
+        changed_state = {id for id, claim in is_now.items() if claim.state is not was[id].state}
+        assert {*foreseen.revived, *foreseen.superseded} == changed_state
+        return foreseen
+
+    def foreseen(self, row: Placement, by: str) -> PlacementForeseen:
+        placing_so = Placing(
+            row.kind,
+            Subject(row.subject_kind, row.subject_id),
+            Subject(row.subject_kind, row.other_id),
+            row.claims,
+            row.fitments,
+            row.undoes,
+        )
+        with self.trade.database.read() as session:
+            return foresee(session, placing_so, by, datetime.now(UTC), Unit.KG)
+
+    def standing(self, subjects: list[Subject]) -> dict[Subject, Dossier]:
+        with self.trade.database.read() as session:
+            found = {each: load(session, each) for each in subjects}
+        return {each: loaded.dossier for each, loaded in found.items() if loaded is not None}
 
     def propose_split(
         self, subject: Subject, onto: Subject, *claims: str, fitments: tuple[str, ...] = (), by: str = "steward"
@@ -100,7 +147,7 @@ class Desk:
 
     def split(self, subject: Subject, onto: Subject, *claims: str, fitments: tuple[str, ...] = ()) -> str:
         id = self.propose_split(subject, onto, *claims, fitments=fitments)
-        self.agree(id)
+        self.agree_as_foreseen(id)
         return id
 
     def propose_undoing(self, id: str, by: str = "steward") -> str:
@@ -108,7 +155,7 @@ class Desk:
 
     def undo(self, id: str) -> str:
         undoing = self.propose_undoing(id)
-        self.agree(undoing)
+        self.agree_as_foreseen(undoing)
         return undoing
 
     def withdraw(self, id: str, by: str = "steward") -> None:

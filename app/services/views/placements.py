@@ -43,10 +43,18 @@ def placement_view(session: AnySession, id: str) -> PlacementView:
 
 
 def placement_page(
-    session: AnySession, *, after: int, limit: int, state: PlacementState | None, subject: Subject | None
+    session: AnySession,
+    *,
+    after: int,
+    limit: int,
+    state: PlacementState | None,
+    subject: Subject | None,
+    newest_first: bool = False,
 ) -> Page[PlacementView]:
-    """Placements, oldest first; in one state, or of one subject."""
-    rows = queries.placements(session, after_seq=after, limit=limit + 1, state=state, subject=subject)
+    """Placements, oldest first unless the newest are wanted first; in one state, or of one subject."""
+    rows = queries.placements(
+        session, after_seq=after, limit=limit + 1, newest_first=newest_first, state=state, subject=subject
+    )
     shown = [_shown(session, row) for row in rows[:limit]]
     return Page(shown, str(rows[limit - 1].seq) if len(rows) > limit else None)
 

@@ -45,6 +45,7 @@ def document(visit: Visiting, id: str) -> Response:
         "document.html",
         numbered=range(1, min(view.pages or 0, MOST_NUMBERED) + 1),
         pictured=view.held and view.media_type in PICTURED,
+        done=visit.request.query_params.get("done", ""),
         **context,
     )
 

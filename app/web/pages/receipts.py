@@ -8,6 +8,7 @@ from starlette.responses import Response
 
 from app.core.errors import CantrailError, Kind
 from app.core.mass import Unit
+from app.core.permissions import may_take_down
 from app.services import kept, looking
 from app.services.asked import BudgetIn
 from app.services.kept import NewKept, StandingView
@@ -18,7 +19,7 @@ from app.web.pages.plan_address import plan_again, plan_of
 from app.web.pages.plan_answer import Answer, Verdict, answered, names_in, verdict_of
 from app.web.pages.square_codes import square_code
 from app.web.pages.visiting import PageRoute, Visit, Visiting
-from app.web.pages.writing import number, said
+from app.web.pages.writing import allowed, carried, said
 
 router = APIRouter(route_class=PageRoute, include_in_schema=False)
 
@@ -96,6 +97,33 @@ def card(digest: str, visit: Visiting) -> Response:
     )
 
 
+@router.get("/receipts/{digest}/removal")
+def ask_removal(digest: str, visit: Visiting) -> Response:
+    """Asks whether what was asked is really to be forgotten."""
+    visit.need()
+    may_take_down(visit.entered().caller.role)
+    return _removal(visit, digest)
+
+
+@router.post("/receipts/{digest}/removal")
+def remove(digest: str, visit: Visiting, sent: Filled) -> Response:
+    """Forget what was asked, for good."""
+    visit.need()
+    may_take_down(visit.entered().caller.role)
+    visit.write(sent, lambda work: kept.remove(work, digest))
+    return visit.go(f"/receipts/{_short(digest)}/removal")
+
+
+def _removal(visit: Visit, digest: str) -> Response:
+    try:
+        view = visit.read(lambda session: kept.look(session, digest, after=0))
+    except CantrailError as error:
+        if error.code != "receipt_removed":
+            raise
+        return visit.page("receipt_removal.html", digest=_short(digest), is_removed=True)
+    return visit.form("receipt_removal.html", digest=_short(view.receipt.digest), is_removed=False)
+
+
 def car_in_words(asked: BudgetIn) -> str:
     """What was said of the car."""
     context = asked.context
@@ -143,10 +171,10 @@ def _figure_lines(answer: dict[str, Any]) -> list[tuple[str, str]]:
             found = (answer.get(part) or {}).get(side)
             if found is not None:
                 bound = said(found["bound"], "bound")
-                told = f"{bound} {number(found['value'])} {unit}, {said(found['basis'], 'basis')}".strip()
+                told = f"{bound} {allowed(found['value'])} {unit}, {said(found['basis'], 'basis')}".strip()
                 lines.append(({"figure": "Figure", "reduced": "Reduced off road", "cap": "No more than"}[part], told))
     if answer.get("value") is not None:
-        lines.append(("Own mass", f"{said(answer['bound'], 'bound')} {number(answer['value'])} {unit}".strip()))
+        lines.append(("Own mass", f"{said(answer['bound'], 'bound')} {carried(answer['value'])} {unit}".strip()))
     lines += [
         (f"Factor on {said(each['applies_to'], 'quantity')}", each["value"] or "not recorded")
         for each in answer.get("factors", ())

@@ -10,7 +10,8 @@ from app.services.calling import called
 from app.services.changes import ChangeView
 from app.services.looking import EntryView
 from app.services.views.plates import ChangedView
-from app.web.pages.writing import number, said, value
+from app.web.pages.briefly import cell_words
+from app.web.pages.writing import allowed, said
 
 PLACES: Final = {
     "claim": "/claims/",
@@ -23,6 +24,7 @@ PLACES: Final = {
     "enquiry": "/enquiries/",
     "publisher": "/publishers/",
     "dispute": "/disputes/",
+    "placement": "/placements/",
 }
 """Where the page of a thing of each kind is, before its id."""
 
@@ -134,19 +136,26 @@ def tell(session: AnySession, changes: Iterable[ChangeView], unit: str) -> list[
     ]
 
 
+def effects(session: AnySession, plates: Iterable[ChangedView], unit: str) -> list[Effect]:
+    """What is done to plates, in words, in one unit."""
+    shown = list(plates)
+    names = called(session, [Subject(SubjectKind.VEHICLE, plate.vehicle) for plate in shown])
+    return [_effect(plate, names, unit) for plate in shown]
+
+
 def amount(sides: Mapping[str, float | None] | None, unit: str) -> str | None:
     """A limit in words, by what it counts; None where there is none."""
     if sides is None:
         return None
     gross, net = sides["gross"], sides["net"]
-    told = [] if gross is None else [f"{number(gross)} {unit}, rack included"]
+    told = [] if gross is None else [f"{allowed(gross)} {unit}, rack included"]
     if net is not None:
-        told.append(f"{number(net)} {unit} for the load alone")
+        told.append(f"{allowed(net)} {unit} for the load alone")
     return "; ".join(told)
 
 
 def _effect(changed: ChangedView, names: Mapping[Subject, str], unit: str) -> Effect:
-    cells = [" or ".join(value(each, cell.dimension) for each in cell.values) for cell in changed.cells if cell.values]
+    cells = [cell_words(changed.cells)] if changed.cells else []
     where = ", ".join([said(changed.condition, "condition"), *cells])
     vehicle = _linked(Subject(SubjectKind.VEHICLE, changed.vehicle), names)
     before, after = amount(changed.before, unit), amount(changed.after, unit)
@@ -183,11 +192,11 @@ def _filled(field: str, entry: EntryView, names: Mapping[Subject, str]) -> Piece
             return Piece(said(payload["outcome"], "outcome"))
         case "role":
             return Piece(f"a {said(payload['role'], 'role')}")
-        case "by":
-            return Piece(payload["by"], PLACES["claim"] + payload["by"])
+        case "by" | "undoes":
+            return Piece(payload[field], PLACES["claim" if field == "by" else "placement"] + payload[field])
         case "other":
             return Piece(payload["of"], PLACES["document"] + payload["of"])
-        case "claim" | "document" | "dispute" | "enquiry" | "publisher":
+        case "claim" | "document" | "dispute" | "enquiry" | "publisher" | "placement":
             return _named(field, entry)
         case _:
             return Piece(str(payload.get(field, "something")))
