@@ -53,6 +53,8 @@ Identify = Callable[[Scope], str | None]
 _TRIES: Final = parse("60/minute")
 """How many tokens an address may have looked up once it has asked too much."""
 
+_BROUGHT_ALONG: Final = "/static/"
+"""What pages bring along is not counted: the page that says that too much was asked would come bare."""
 _UPLOADS: Final = frozenset({"document", "documents", "fetches"})
 _COSTLY_POSTS: Final = frozenset({"budgets", "check", "derivations", "options", "receipts", "says"})
 _COSTLY_GETS: Final = frozenset(
@@ -223,7 +225,7 @@ class Limited:
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         """Hand on, or refuse."""
-        if scope["type"] != "http" or scope["path"] == "/healthz":
+        if scope["type"] != "http" or scope["path"] == "/healthz" or scope["path"].startswith(_BROUGHT_ALONG):
             await self._app(scope, receive, send)
             return
         state = scope["state"]

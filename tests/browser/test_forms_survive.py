@@ -39,6 +39,7 @@ def end_session(registry: Registry, name: str) -> None:
 
 def say(visitor: Visitor, value: str) -> None:
     visitor.fill("value", value)
+    visitor.tick("unit", "kg")
     visitor.fill("quote", QUOTE)
     visitor.tick("condition", "on_road")
     visitor.tick("basis", "includes_carrier")
@@ -54,7 +55,7 @@ def paper_of(registry: Registry) -> str:
 def press_twice(visitor: Visitor, name: str, towards: str) -> None:
     """Press a button twice at once, as impatient people do."""
     visitor.page.get_by_role("button", name=name).dblclick()
-    expect(visitor.page).to_have_url(re.compile(towards), timeout=15_000)
+    expect(visitor.page).to_have_url(re.compile(towards))
     visitor.page.wait_for_load_state()
 
 

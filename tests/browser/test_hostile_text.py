@@ -11,7 +11,7 @@ from app.bootstrap import Registry, open_registry
 from app.services import looking
 from app.settings import Settings
 from tests.browser.conftest import Come
-from tests.browser.visitor import Account, Visitor
+from tests.browser.visitor import Account, Clock, Visitor
 
 TARN: Final = "orrin-tarn-t2-2019"
 RUNS: Final = """<script>alert(1)</script>"><img src=x onerror=alert(2)>'{{7*7}}"""
@@ -36,9 +36,10 @@ FORMS: Final = (
 
 
 @pytest.fixture(scope="module")
-def registry(folder: Path) -> Registry:
+def registry(folder: Path, clock: Clock) -> Registry:
     """The registry, open to whoever makes an account."""
-    return open_registry(Settings(data_dir=folder, database_url=None, rate_limits=False, open_registration=True))
+    settings = Settings(data_dir=folder, database_url=None, rate_limits=False, open_registration=True)
+    return open_registry(settings, clock=clock)
 
 
 def paper_of(registry: Registry) -> str:
@@ -153,6 +154,7 @@ def claim_it(author: Visitor, folder: Path) -> tuple[str, str]:
     author.press("File it and go on")
     assert wrong_with(author) == []
     author.fill("value", "74")
+    author.tick("unit", "kg")
     author.fill("locator", HOSTILE)
     author.fill("quote", f"{HOSTILE} {LONG[:3800]}")
     author.tick("condition", "on_road")

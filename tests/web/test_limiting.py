@@ -12,6 +12,7 @@ from app.bootstrap import Registry
 from app.settings import Settings, rates
 from app.web.limiting import MOST_COUNTED, Bucket, Counters, Limiter, bucket_of
 from app.web.main import create_app
+from app.web.pages.rendering import asset
 from tests.web.people import People
 from tests.web.story import API, pdf
 from tests.web.talking import Client, talking_to
@@ -68,6 +69,10 @@ def test_one_bucket_does_not_empty_another(asking: Client, people: People) -> No
     assert asking.get(f"{API}/vehicles/orrin-tarn/letter").status_code == 404
     assert asking.post(f"{API}/publishers", json={}).status_code == 401
     assert asking.get("/healthz").status_code == 200
+    # The page that says so comes with its own look.
+    told = asking.get("/how", headers={"Accept": "text/html"})
+    assert (told.status_code, "Too much at once" in told.text) == (429, True)
+    assert asking.get(asset("style.css")).status_code == 200
 
 
 def test_whoever_is_signed_in_may_ask_more_than_their_address(asking: Client, people: People) -> None:
@@ -145,11 +150,11 @@ def test_what_is_counted_where(method: str, path: str, bucket: Bucket) -> None:
 
 def test_a_million_addresses_take_bounded_memory() -> None:
     counters = Counters()
-    begun = time.perf_counter()
+    begun = time.thread_time()
     for number in range(1_000_000):
         counters.incr(f"read/{number}", 60)
     # A store that looks at all it has for each new one would take hours.
-    assert time.perf_counter() - begun < 60
+    assert time.thread_time() - begun < 60
     assert len(counters) == MOST_COUNTED
     assert counters.get("read/0") == 0
     assert counters.get("read/999999") == 1

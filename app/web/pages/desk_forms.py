@@ -12,6 +12,7 @@ from app.services.inputs import Input, NewReading
 from app.services.stating import WITH_SCOPE
 from app.web.bodies import BodyDecoder
 from app.web.pages.forms import Sent
+from app.web.pages.refusal_words import UNIT_MISSING
 
 Wanted = TypeVar("Wanted", bound=Input)
 
@@ -32,8 +33,6 @@ PLAINLY: Final[Mapping[str, str]] = {
     "derivation_missing": "Key what the pages say; the figure follows from that.",
 }
 """Faults in words for somebody at a form, where the services speak to programs."""
-
-UNIT_MISSING: Final = "Say in which unit the page prints it."
 
 
 class Shape(msgspec.Struct, frozen=True):

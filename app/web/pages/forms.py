@@ -18,6 +18,7 @@ from app.services.faults import bad_input
 from app.web.bodies import BODY_LIMIT
 from app.web.edge import body_bytes
 from app.web.errors import ProblemError
+from app.web.pages.refusal_words import beside, sentence
 
 KEY_FIELD: Final = "_key"
 OVERHEAD: Final = 64 * 1024
@@ -122,8 +123,11 @@ class Faulty:
     beside its field."""
 
     def __init__(self, error: CantrailError | None = None) -> None:
-        self.message = "" if error is None else error.message
-        self.faults = [] if error is None else list(error.faults)
+        found = () if error is None else error.faults
+        self.faults = [Fault(each.pointer, each.code, beside(each.code, each.message)) for each in found]
+        self.message = "" if error is None else sentence(error.code, error.message)
+        if [each.message for each in found] == [self.message]:
+            self.message = self.faults[0].message
 
     def at(self, *pointers: str) -> str:
         """What is wrong at one of some places, or below them."""

@@ -14,6 +14,7 @@ from app.web import cookies
 from app.web.errors import STATUSES
 from app.web.pages.forms import KEY_FIELD, Filled, Sent, local_path, new_key
 from app.web.pages.people_forms import wanted
+from app.web.pages.typed_words import told
 from app.web.pages.visiting import PageRoute, Visit, Visiting
 
 router = APIRouter(route_class=PageRoute, include_in_schema=False)
@@ -112,10 +113,10 @@ def _go_on(visit: Visit, carries: Mapping[str, Any]) -> Response:
     if carries["posted"] and then == carries["then"]:
         carried = carries["carried"]
         key = [] if any(name == KEY_FIELD for name, _ in carried) else [(KEY_FIELD, new_key())]
-        told = [(name, text) for name, text in carried if not name.startswith("_") and text]
+        typed = told(carried)
         return visit.page(
             "signed_in.html",
-            **{**carries, "then": then, "carried": [*carried, *key], "told": told[:SHOWN], "more": len(told) - SHOWN},
+            **{**carries, "then": then, "carried": [*carried, *key], "told": typed[:SHOWN], "more": len(typed) - SHOWN},
         )
     if not entered.is_whole:
         return visit.go("/account/one-time-password")

@@ -193,6 +193,7 @@ def _says(
 ) -> Response:
     quantity = quantity_in(sent.text("quantity"), subject.kind)
     document = sent.text("document").upper()
+    around = visit.registry.answers.around
 
     def look(session: ReadSession) -> dict[str, Any]:
         return {
@@ -200,7 +201,7 @@ def _says(
             "name": calling.called(session, [subject])[subject],
             "document": document_in_words(session, document),
             "fits": evidencing.fitting(session, subject, document),
-            "known": known(session, subject, quantity, visit.unit, most=MOST_CLAIMS),
+            "known": known(session, around(session), subject, quantity, visit.unit, most=MOST_CLAIMS),
         }
 
     context = visit.read(look)

@@ -1,6 +1,6 @@
 """What the forms of submitting say, as the bodies that the services take, and which subject and document they go on with."""
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from typing import Any, Final
 
 import msgspec
@@ -13,6 +13,7 @@ from app.services.inputs import NewCitation, NewClaim, NewDerivation, NewDocumen
 from app.services.stating import WITH_SCOPE
 from app.web.bodies import BodyDecoder
 from app.web.pages.forms import Sent
+from app.web.pages.refusal_words import UNIT_MISSING
 
 CLAIM: Final = BodyDecoder(NewClaim)
 CITATION: Final = BodyDecoder(NewCitation)
@@ -102,7 +103,9 @@ def claim_body(sent: Sent, subject: Subject) -> NewClaim:
 
 
 def derivation_body(sent: Sent, subject: Subject, unit: str) -> NewDerivation:
-    """The rows as something to be worked back. Raises bad input, at the places of the claim's derivation."""
+    """The rows as something to be worked back. Raises bad input."""
+    if faults := list(_without_unit(sent)):
+        raise bad_input(faults)
     said: dict[str, Any] = {"method": "accessory_pages", "rows": rows_body(sent), "vehicle": subject.id, "unit": unit}
     if sent.text("condition"):
         said["condition"] = _condition(sent)
@@ -125,16 +128,31 @@ def rows_in(sent: Sent) -> list[dict[str, str]]:
 
 def rows_body(sent: Sent) -> list[dict[str, Any]]:
     """The rows as a derivation takes them. A row without a document of its own stands in the one that is submitted."""
-    return [_row(row, sent.text("document")) for row in rows_in(sent)]
+    rows = rows_in(sent)
+    return [_row(row, unit, sent.text("document")) for row, unit in zip(rows, _units(rows), strict=True)]
 
 
-def _row(row: Mapping[str, str], document: str) -> dict[str, Any]:
+def _units(rows: Iterable[Mapping[str, str]]) -> Iterator[str]:
+    """The unit of each row: its own, or that of the row above; nothing where none has been chosen yet."""
+    unit = ""
+    for row in rows:
+        unit = row["unit"] or unit
+        yield unit
+
+
+def _without_unit(sent: Sent) -> Iterator[Fault]:
+    rows = rows_in(sent)
+    if rows and not rows[0]["unit"]:
+        yield Fault("/rows/0/unit", "unit_missing", UNIT_MISSING)
+
+
+def _row(row: Mapping[str, str], unit: str, document: str) -> dict[str, Any]:
     said: dict[str, Any] = {"leaves_out": row["leaves_out"] == "yes"}
     if row["accessory"]:
         said["accessory"] = row["accessory"]
     for name in ("mass", "load", "rating"):
         if row[name]:
-            said[name] = {"value": row[name], "unit": row["unit"] or "kg"}
+            said[name] = {"value": row[name], "unit": unit or "kg"}
     if row["document"] or document:
         said["document"] = (row["document"] or document).upper()
     if row["page"]:
@@ -206,11 +224,15 @@ def _unanswered(sent: Sent, subject: Subject, quantity: Quantity, *, derived: bo
         yield Fault("/condition", "condition_missing", "Say when the figure holds: driving, or parked.")
     if not derived and not sent.text("value"):
         yield Fault("/stated", "stated_missing", "Write the figure as the page prints it.")
+    if not derived and quantity is not Quantity.OFF_ROAD_FACTOR and not sent.text("unit"):
+        yield Fault("/stated/unit", "unit_missing", UNIT_MISSING)
     if quantity in LIMITS and not derived and not sent.text("basis"):
         message = "Say whether the figure counts the rack. “The page does not say” is a fine answer."
         yield Fault("/basis", "basis_missing", message)
     if derived and not rows_in(sent):
         yield Fault("/derivation/rows", "no_rows", "Fill in a row: an accessory, what it weighs, and its load.")
+    if derived:
+        yield from (msgspec.structs.replace(each, pointer=f"/derivation{each.pointer}") for each in _without_unit(sent))
     if subject.kind not in WITH_SCOPE:
         return
     for dimension in DIMENSIONS:

@@ -1,13 +1,19 @@
-"""Refusals that come from outside of the pages' own routes (an address that leads nowhere, too much asked, a mistake of
-the registry's own), told as a page to whoever asked for one."""
+"""Refusals told as a page to whoever asked for one, those from outside of the pages' own routes too (an address that
+leads nowhere, too much asked, a mistake of the registry's own)."""
 
+from collections.abc import Mapping
+from http import HTTPStatus
 from typing import Any, Final
+from urllib.parse import quote
 
 import msgspec
+from starlette.responses import Response
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 from app.core.wording import CAUTIONS
 from app.web.errors import MEDIA_TYPE
+from app.web.pages.forms import local_path
+from app.web.pages.refusal_words import heading, sentence
 from app.web.pages.rendering import html
 
 _ACCEPT: Final = b"accept"
@@ -38,7 +44,7 @@ class Troubled:
             else:
                 told.extend(message.get("body", b""))
                 if not message.get("more_body"):
-                    await _page(begun, bytes(told))(scope, receive, send)
+                    await _page(scope, begun, bytes(told))(scope, receive, send)
 
         await self._app(scope, receive, sending)
 
@@ -51,15 +57,44 @@ def _is_problem(begun: Message) -> bool:
     return any(name == b"content-type" and value == MEDIA_TYPE.encode() for name, value in begun["headers"])
 
 
-def _page(begun: Message, body: bytes) -> ASGIApp:
+def _page(scope: Scope, begun: Message, body: bytes) -> ASGIApp:
     problem: dict[str, Any] = msgspec.json.decode(body)
     headers = {name.decode("latin-1"): value.decode("latin-1") for name, value in begun["headers"]}
     kept = {name: value for name, value in headers.items() if name not in _REPLACED}
+    return refusal(scope, problem["code"], problem["detail"], begun["status"], kept)
+
+
+def refusal(
+    scope: Scope, code: str, told: str, status: int, headers: Mapping[str, str], *, visit: Any = None
+) -> Response:
+    """A refusal as a page; or as a few words in the place of the part of a page that was asked for, so that nothing
+    stands on there that was true of what was asked before."""
+    path = quote(scope["path"])
+    query = scope.get("query_string", b"").decode("latin-1")
+    is_part = any(name == b"hx-request" and value == b"true" for name, value in scope["headers"])
     shown = {
-        "visit": None,
+        "visit": visit,
         "cautions": CAUTIONS,
-        "code": problem["code"],
-        "sentence": problem["detail"],
-        "status": begun["status"],
+        "code": code,
+        "heading": heading(status),
+        "sentence": sentence(code, told),
+        "status": status,
+        "is_asked": scope["method"] in {"GET", "HEAD"},
+        "here": local_path(f"{path}?{query}" if query else path),
+        "logged_as": _logged_as(scope) if status >= HTTPStatus.INTERNAL_SERVER_ERROR else "",
     }
-    return html("trouble.html", shown, begun["status"], kept)
+    if is_part and shown["is_asked"]:
+        return html("trouble_part.html", shown, status, {**headers, **in_place("#trouble")})
+    return html("trouble.html", shown, status, headers)
+
+
+def in_place(part: str) -> dict[str, str]:
+    """The headers by which a part of a page, and no more, is put into the place of what was asked for. The place itself
+    stays, for what is asked next."""
+    return {"HX-Reselect": part, "HX-Reswap": "innerHTML"}
+
+
+def _logged_as(scope: Scope) -> str:
+    """The number under which the log has this request."""
+    asked = scope.get("state", {}).get("asked")
+    return "" if asked is None else asked.request_id.decode()

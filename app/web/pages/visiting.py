@@ -33,6 +33,7 @@ from app.web.edge import refuse_nul, registry_of
 from app.web.errors import STATUSES, ProblemError
 from app.web.pages.forms import CARRIED_MOST, MOST_FIELDS, Sent
 from app.web.pages.rendering import html
+from app.web.pages.troubled import in_place, refusal
 
 UNIT_COOKIE: Final = "unit"
 Shown = TypeVar("Shown")
@@ -225,12 +226,7 @@ def trouble(request: Request, code: str, sentence: str, status: int, details: An
     if status == HTTPStatus.UNAUTHORIZED and visit is not None:
         return _asked_to_sign_in(request, visit)
     headers = {"Retry-After": str(details["retry_after"])} if "retry_after" in details else {}
-    return html(
-        "trouble.html",
-        {"visit": visit, "cautions": CAUTIONS, "code": code, "sentence": sentence, "status": status},
-        status,
-        headers,
-    )
+    return refusal(request.scope, code, sentence, status, headers, visit=visit)
 
 
 def _asked_to_sign_in(request: Request, visit: Visit) -> Response:
@@ -243,7 +239,7 @@ def _asked_to_sign_in(request: Request, visit: Visit) -> Response:
     if request.method == "GET" and request.headers.get("hx-request") == "true":
         # Only a part of the page was asked for, and what is typed on the rest of it stays as it is.
         part = visit.page("session_over.html", 401)
-        part.headers["HX-Reselect"] = "#session-over"
+        part.headers.update(in_place("#session-over"))
         return part
     form: FormData | None = getattr(request.state, "form", None)
     sent = None if form is None else Sent(form)

@@ -277,6 +277,16 @@ def test_nobody_can_approve_what_is_unverified_and_the_page_says_so(tab: Tab, tr
     assert "Nobody can approve an unverified claim" in tab.text
 
 
+def test_no_unit_is_taken_for_granted(tab: Tab, trade: Trade) -> None:
+    form = tab.get(f"/submit?vehicle={trade.heron}&document={trade.handbook}").html
+    assert not [each for each in re.findall(r"<input[^>]*>", form) if 'name="unit"' in each and "checked" in each]
+    tab.post("/submit/check", said(trade, unit=""))
+    assert (tab.status, 'value="60"' in tab.html) == (422, True)
+    assert "Say in which unit the page prints it." in tab.text
+    tab.post("/submit/check", said(trade, unit="lb"))
+    assert "60 lb" in tab.text
+
+
 def test_a_limit_is_worked_back_from_rows_that_are_added_one_by_one(tab: Tab, trade: Trade) -> None:
     rows = {
         f"{field}-{place}": text
@@ -285,6 +295,11 @@ def test_a_limit_is_worked_back_from_rows_that_are_added_one_by_one(tab: Tab, tr
     }
     fields = said(trade, source_type="accessory_derived", condition="on_road", **rows)
     assert 'id="accessory-3"' in tab.post("/submit/says", fields).html
+    for action in ("/submit/says", "/submit/check"):
+        tab.post(action, {**fields, "show": "working"})
+        assert (tab.status, 'id="row-0-fault"' in tab.html) == (422, True)
+        assert "Say in which unit the page prints it." in tab.text
+    fields |= {"unit-0": "kg"}
     tab.post("/submit/says", {**fields, "show": "working"})
     assert "Rows 1, 2 and 3 agree on accessory and load together" in tab.text
     tab.post("/submit/says", {**fields, "mass-1": "heavy", "show": "working"})
@@ -293,7 +308,7 @@ def test_a_limit_is_worked_back_from_rows_that_are_added_one_by_one(tab: Tab, tr
     assert "worked back from 3 rows of accessory pages" in tab.text
     tab.fill("/submit/claim")
     derivation = trade.get(f"/claims/{tab.at.split('/')[2].partition('?')[0]}")["derivation"]
-    assert len(derivation["rows"]) == 3
+    assert [row["load"]["unit"] for row in derivation["rows"]] == ["kg"] * 3
 
 
 def test_other_subjects_have_questions_of_their_own(tab: Tab, trade: Trade) -> None:
