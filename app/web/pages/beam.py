@@ -25,7 +25,7 @@ from app.web.pages.beam_shapes import (
     measured,
     neat,
 )
-from app.web.pages.writing import number
+from app.web.pages.writing import allowed, carried, number
 
 GAP: Final = 1.6
 INSIDE: Final = 6.0
@@ -59,17 +59,17 @@ def drawing(load: Load, *, narrow: bool) -> Drawing:
 
 def described(load: Load) -> str:
     """A beam in words."""
-    parts = [f"Rack {number(load.rack)}"] if load.rack else []
-    parts += [f"{each.name} {number(each.mass)}" for each in load.things[:MOST_TOLD]]
+    parts = [f"Rack {carried(load.rack)}"] if load.rack else []
+    parts += [f"{each.name} {carried(each.mass)}" for each in load.things[:MOST_TOLD]]
     more = len(load.things) - MOST_TOLD
     told = ", ".join([*parts, *([f"and {more} more"] if more > 0 else [])]) or "Nothing"
-    total = f"{told}: {number(neat(load.total))} {load.unit} on the roof."
+    total = f"{told}: {carried(load.total)} {load.unit} on the roof."
     stop = load.stop
     if stop is None or not load.known:
         return f"{total} What it may carry is not known."
     left = neat(stop - load.total)
-    end = f"{number(left)} {load.unit} left" if left >= 0 else f"over by {number(-left)} {load.unit}"
-    return f"{total} It may be {number(stop)} {load.unit}: {end}."
+    end = f"{allowed(left)} {load.unit} left" if left >= 0 else f"over by {carried(-left)} {load.unit}"
+    return f"{total} It may be {allowed(stop)} {load.unit}: {end}."
 
 
 def _ticks(load: Load, scale: Scale, axis: float, *, most: int) -> tuple[list[Rule], list[Text]]:
@@ -115,7 +115,7 @@ def _stretches(load: Load, scale: Scale, top: float) -> tuple[tuple[Box, ...], t
         if width <= 0:
             continue
         boxes.append(Box(x, round(width, 1), style))
-        inside = _inside(name, number(neat(after - start)), x, width, top)
+        inside = _inside(name, carried(after - start), x, width, top)
         texts.extend(inside)
         if style == "carrier" and inside:
             needed = max(measured(each.text, _size(each), mono=each.style != "lab") for each in inside) + 14
@@ -163,7 +163,7 @@ def _beyond(load: Load, scale: Scale, stop: float | None, end: float) -> Iterato
 def _told(load: Load, scale: Scale, stop: float | None, top: float) -> Iterator[Text]:
     """How much is left, or that nobody knows, where there is room to say so."""
     start = scale.at(load.total)
-    text = "limit not known" if stop is None else f"{number(neat(stop - load.total))} left"
+    text = "limit not known" if stop is None else f"{allowed(stop - load.total)} left"
     # Letters stand before the next line, never across one.
     ends = [scale.at(mark.at) for mark in load.marks if mark.at > load.total]
     end = min([scale.at(scale.end), *ends]) if stop is None else scale.at(stop)

@@ -91,7 +91,8 @@ def _flag_text(mark: Mark, x: float, further: float, level: int, *, narrow: bool
     size = BINDING_SIZE if mark.kind is Kind.BINDING else NAME_SIZE
     y = 18.0 + FLAG_STEP * level
     style = f"flag {mark.kind}"
-    for name in filter(None, (mark.short, mark.brief) if narrow else (mark.name, mark.short, mark.brief)):
+    names = (mark.short, mark.brief, _figure(mark))
+    for name in filter(None, names if narrow else (mark.name, *names)):
         width = measured(name, size)
         if width <= x - EDGE - PAD:
             return Text(round(x - PAD, 1), y, name, style, "end")
@@ -104,6 +105,13 @@ def _flag_text(mark: Mark, x: float, further: float, level: int, *, narrow: bool
     return (
         Text(round(x - PAD, 1), y, shown, style, "end") if left >= right else Text(round(x + PAD, 1), y, shown, style)
     )
+
+
+def _figure(mark: Mark) -> str:
+    """A line's figure by itself, where there is room for nothing more: cut off in its middle it would be another one. A
+    bound is never left away."""
+    _, _, figure = mark.short.rpartition(" ")
+    return "" if " at " in mark.short else figure
 
 
 def _edge_text(beyond: Sequence[Mark], room: float, *, narrow: bool) -> str:

@@ -12,7 +12,7 @@ from app.services.kept import StandingView
 from app.services.views.budgets import BudgetView
 from app.web.pages.plan_answer import Answer
 from app.web.pages.plan_words import Names
-from app.web.pages.writing import number, said
+from app.web.pages.writing import allowed, carried, said
 
 HOST: Final = re.compile(r"(?:[A-Za-z0-9](?:[A-Za-z0-9.-]{0,251}[A-Za-z0-9])?|\[[0-9A-Fa-f:.]{2,45}\])(?::[0-9]{1,5})?")
 LONG_NAME: Final = 34
@@ -85,7 +85,7 @@ def _word(answer: Answer) -> str:
     view = answer.view
     if view.ceiling is None:
         return "not known"
-    return f"not known; never more than {number(view.ceiling)} {view.unit}"
+    return f"not known; never more than {allowed(view.ceiling)} {view.unit}"
 
 
 def _rack(asked: BudgetIn, names: Names) -> str:
@@ -111,7 +111,7 @@ def _sticker(answer: Answer) -> str:
     trap = answer.view.trap
     if trap is None or trap.difference <= 0:
         return ""
-    return f"Not {number(trap.carrier_rating)} {answer.view.unit}, as the rack’s sticker says."
+    return f"Not {allowed(trap.carrier_rating)} {answer.view.unit}, as the rack’s sticker says."
 
 
 def _load(answer: Answer) -> str:
@@ -122,10 +122,11 @@ def _load(answer: Answer) -> str:
     named = ", ".join(answer.things[:MOST_NAMED]) + ("" if len(answer.things) <= MOST_NAMED else " and more")
     if len(named) > MOST_LETTERS:
         named = f"{len(answer.things)} things"
-    told = f"Planned with {named}: {number(view.cargo)} {view.unit}"
+    told = f"Planned with {named}: {carried(view.cargo)} {view.unit}"
     if view.remaining is None:
         return f"{told}."
-    left = f"{number(round(abs(view.remaining), 3))} {view.unit} {'too much' if view.remaining < 0 else 'left'}"
+    left = f"{carried(-view.remaining) if view.remaining < 0 else allowed(view.remaining)} {view.unit} "
+    left += "too much" if view.remaining < 0 else "left"
     return f"{told}, {left}."
 
 

@@ -10,7 +10,7 @@ from app.core.scope import ALL, Dimension, Scope, Years
 from app.services.claim_effects import EffectView
 from app.services.views.plates import CellView
 from app.services.whole_claim import ClaimLine, WholeClaim
-from app.web.pages.writing import number, on_day, said, value
+from app.web.pages.writing import carried, mass, on_day, said, value
 
 DIMENSIONS: Final[dict[Dimension, tuple[str, str]]] = {
     Dimension.YEARS: ("Years", "years"),
@@ -36,12 +36,12 @@ def figure(line: ClaimLine, unit: str, each: float | None = None, per: str | Non
         return line.value
     bound = said(line.bound, "bound")
     if each is not None and per is not None:
-        alone = f"{number(each)} {unit} {_PER[per]}"
-        whole = f"{alone} ({number(line.amount)} {unit} in all)" if line.amount is not None else alone
+        alone = f"{mass(each, line.quantity)} {unit} {_PER[per]}"
+        whole = f"{alone} ({mass(line.amount, line.quantity)} {unit} in all)" if line.amount is not None else alone
     elif line.amount is None:
         whole = f"{line.value} for each of an unknown number"
     else:
-        whole = f"{number(line.amount)} {unit}"
+        whole = f"{mass(line.amount, line.quantity)} {unit}"
     return f"{bound} {whole}" if bound else whole
 
 
@@ -94,7 +94,7 @@ def _basis(whole: WholeClaim, unit: str) -> str:
         counted = "the rack counts" if whole.line.subject.kind == "vehicle" else "it counts itself"
         return f"and does not say whether {counted}, so it is read as counted"
     if basis == "excludes_carrier" and whole.excluded is not None:
-        return f"rack not included, which is taken to weigh {number(whole.excluded)} {unit}"
+        return f"rack not included, which is taken to weigh {carried(whole.excluded)} {unit}"
     return basis_words(whole.line)
 
 
@@ -227,7 +227,7 @@ def _amount(each: EffectView, unit: str, whole: WholeClaim) -> str:
         words = {"gross": "itself included", "net": "for what is on it"}
     bound = said(each.bound, "bound") if each.does == "gives" else ""
     counted = f", {words[each.side]}" if each.side else ""
-    return f"{bound + ' ' if bound else ''}{number(each.amount)} {unit}{counted}"
+    return f"{bound + ' ' if bound else ''}{mass(each.amount, whole.line.quantity)} {unit}{counted}"
 
 
 def cells(given: Sequence[Sequence[CellView]]) -> str:

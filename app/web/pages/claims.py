@@ -73,11 +73,12 @@ def show_claim(id: str, visit: Visiting) -> Response:
     after = looking.number(asked.get("cursor") or None)
 
     def look(session: ReadSession) -> tuple[WholeClaim, Page[HappenedView] | None]:
-        whole = whole_claim.whole_claim(session, id, visit.unit)
+        around = visit.registry.answers.around(session)
+        whole = whole_claim.whole_claim(session, around, id, visit.unit)
         if is_blind(visit, whole) and asked.get("seen") != "yes":
             return whole, None
         subject = whole.claim.subject
-        return whole, timelines.of_claim(session, id, subject, after=after, limit=ON_A_PAGE, unit=visit.unit)
+        return whole, timelines.of_claim(session, around, id, subject, after=after, limit=ON_A_PAGE, unit=visit.unit)
 
     whole, happened = visit.read(look)
     if happened is None:

@@ -10,6 +10,7 @@ from starlette.responses import Response
 from app.core.claim import Condition, Subject, SubjectKind
 from app.core.wording import MONTHS
 from app.persistence.session import ReadSession
+from app.services import looking
 from app.services.calling import called
 from app.services.coverage import LackingView, ListCoverage, lacking
 from app.services.desk_figures import Rate
@@ -65,6 +66,7 @@ def coverage(visit: Visiting) -> Response:
         return visit.page(
             "coverage.html",
             lacks=lacks,
+            empty=not lacks and not looking.records(session, SubjectKind.VEHICLE, cursor=None, limit=1).items,
             asked=asked,
             conditions=list(Condition),
             makers=choosing.publishers(session, kinds=MAKERS),

@@ -8,11 +8,11 @@ import msgspec
 
 from app.core.claim import LIMITS, Basis, Quantity, Statement
 from app.core.derived import Derivation
-from app.core.mass import Per, Stated, Unit
+from app.core.mass import Per, Stated, Unit, allowed_in, carried_in, ceil, floor, parse_mass
 from app.core.scope import ALL, Dimension, Scope, Years
 from app.services.views.claims import ClaimView
 from app.services.views.records import RecordView
-from app.web.pages.writing import said, value
+from app.web.pages.writing import allowed, carried, said, value
 
 SILENT: Final = "does not say"
 
@@ -78,11 +78,24 @@ def compared(read: Statement, claimed: Statement, differences: Collection[str], 
         Compared(
             label=(mine.get(code) or theirs[code]).label,
             read=mine[code].said if code in mine else "not keyed",
-            claimed=theirs[code].said if code in theirs else "not said",
+            claimed=theirs[code].said + (_as_read(read, claimed) if code == "figure" else "")
+            if code in theirs
+            else "not said",
             beyond=code in differences,
         )
         for code in codes
     ]
+
+
+def _as_read(read: Statement, claimed: Statement) -> str:
+    """What is claimed in the unit that was read, where it is claimed in another."""
+    mine, theirs = read.stated, claimed.stated
+    if mine is None or theirs is None or mine.unit is theirs.unit or Unit.FACTOR in {mine.unit, theirs.unit}:
+        return ""
+    exact = parse_mass(theirs)
+    if claimed.quantity is Quantity.OWN_MASS:
+        return f", which is {carried(carried_in(mine.unit, ceil(exact)))} {mine.unit}"
+    return f", which is {allowed(allowed_in(mine.unit, floor(exact)))} {mine.unit}"
 
 
 class RowBeside(msgspec.Struct, frozen=True):

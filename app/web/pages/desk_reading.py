@@ -122,7 +122,10 @@ def _compared(visit: Visit, piece: Piece, claim: ClaimView, mine: ReadingView, s
     """What was claimed beside what was read, what it is weighed against, and the decision."""
     me = account(visit)
     scoped = claim.subject.kind in WITH_SCOPE
-    foreseen = visit.read(lambda session: foreseeing.foresee(session, claim.id, me, visit.now, visit.unit))
+    around = visit.registry.answers.around
+    foreseen = visit.read(
+        lambda session: foreseeing.foresee(session, around(session), claim.id, me, visit.now, visit.unit)
+    )
     shown = {
         "claim": claim,
         "mine": mine,

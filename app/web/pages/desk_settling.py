@@ -42,8 +42,7 @@ def _disputed(visit: Visit, id: str) -> dict[str, Any]:
     """A dispute with the claim and the page that speaks against it."""
 
     def read(session: ReadSession) -> dict[str, Any]:
-        dispute = looking.dispute(session, id)
-        claim = looking.claim(session, dispute.claim)
+        dispute, claim = looking.disputed(session, id)
         against = None
         if dispute.document is not None:
             place = evidence_shown.place_in(session, dispute.document, dispute.page)

@@ -32,6 +32,8 @@ OF_ONE_KIND: Final = 24
 SURE: Final = 86
 """A name that is this much like the words is the one that was meant, where no other name comes near."""
 APART: Final = 12
+FAR: Final = 20
+"""What is this much less like the words than such a name only shares some letters with it."""
 KINDS: Final = (SubjectKind.VEHICLE, SubjectKind.CARRIER, SubjectKind.FIXING, SubjectKind.GEAR)
 PLURALS: Final = {
     SubjectKind.VEHICLE: ("Vehicles", "/vehicles/"),
@@ -82,16 +84,35 @@ def find(visit: Visiting) -> Response:
     only = next((kind for kind in KINDS if kind == asked.get("kind")), None)
     words = read_words(typed)
     kinds = (only,) if only else KINDS
-    found = {kind: visit.registry.finder.find(kind, words.name, limit=50) for kind in kinds}
+    found = near_the_best({kind: visit.registry.finder.find(kind, words.name, limit=50) for kind in kinds})
     most = OF_ONE_KIND if only else SHOWN
-    records = visit.read(
-        lambda session: {kind: _records(session, kind, each, words, most) for kind, each in found.items()}
+    records, other_years = visit.read(
+        lambda session: (
+            {kind: _records(session, kind, each, words, most) for kind, each in found.items()},
+            _of_other_years(session, found.get(SubjectKind.VEHICLE, []), words),
+        )
     )
-    sure = None if only or asked.get("all") else _sure(found, records[SubjectKind.VEHICLE], words.name)
+    sure = None if only or asked.get("all") else _sure(found, records[SubjectKind.VEHICLE], other_years, words.name)
     if sure is not None:
         return visit.go(Car(sure, _context(words)).here)
     results = [_results(visit, kind, each, words, typed, most) for kind, each in records.items() if each]
-    return visit.page("find.html", q=typed, results=results, only=only, new=_entering(words))
+    return visit.page(
+        "find.html",
+        q=typed,
+        results=results,
+        other_years=[(name, f"/vehicles/{record.id}", apart(record)) for name, record in other_years],
+        year=words.year,
+        only=only,
+        new=_entering(words),
+    )
+
+
+def near_the_best(found: dict[SubjectKind, list[Found]]) -> dict[SubjectKind, list[Found]]:
+    """What was found without what is far less like the words than the best, where that is surely meant."""
+    best = max((each.score for some in found.values() for each in some), default=0.0)
+    if best < SURE:
+        return found
+    return {kind: [each for each in some if each.score >= best - FAR] for kind, some in found.items()}
 
 
 def read_words(typed: str) -> Words:
@@ -130,17 +151,35 @@ def _records(
     return [(names[Subject(kind, record.id)], record) for record in standing]
 
 
-def _sure(found: dict[SubjectKind, list[Found]], vehicles: list[tuple[str, RecordView]], name: str) -> str | None:
-    """The one vehicle that must be meant: the only one whose name has every word, or the only one that is like them."""
+def _of_other_years(session: ReadSession, found: list[Found], words: Words) -> list[tuple[str, RecordView]]:
+    """The vehicles that are called so and were not made in the year that was said: it is as easily mistaken as a name."""
+    if words.year is None:
+        return []
+    some = _records(session, SubjectKind.VEHICLE, found, words._replace(year=None), SHOWN)
+    return [
+        (name, record)
+        for name, record in some
+        if isinstance(record.years, Years) and not record.years.first <= words.year <= record.years.end
+    ]
+
+
+def _sure(
+    found: dict[SubjectKind, list[Found]],
+    vehicles: list[tuple[str, RecordView]],
+    other_years: list[tuple[str, RecordView]],
+    name: str,
+) -> str | None:
+    """The one vehicle that must be meant: the only one whose name has every word, or the only one that is like them, of
+    whichever year."""
     wanted = set(name.lower().split())
     having = [record.id for called_so, record in vehicles if wanted <= set(called_so.lower().split())]
     scores = {each.id: each.score for each in found[SubjectKind.VEHICLE]}
-    others = max((each.score for kind in KINDS[1:] for each in found[kind][:1]), default=0.0)
+    others = max((each.score for kind in KINDS[1:] for each in found[kind]), default=0.0)
     if len(having) == 1:
         return having[0] if scores[having[0]] > others else None
     if having or not vehicles:
         return None
-    first, *rest = (scores[record.id] for _, record in vehicles)
+    first, *rest = (scores[record.id] for _, record in (*vehicles, *other_years))
     return vehicles[0][1].id if first >= SURE and max([others, *rest]) <= first - APART else None
 
 

@@ -2,7 +2,7 @@
 lower it."""
 
 from collections.abc import Iterable, Mapping, Sequence
-from typing import NamedTuple
+from typing import Final, NamedTuple
 from urllib.parse import urlencode
 
 from app.core.claim import Condition, Quantity, Subject, SubjectKind
@@ -11,9 +11,11 @@ from app.core.refusal import RefusalKind
 from app.services.sheets import Gap, LineView
 from app.services.views.answers import LimitView, RefusalView
 from app.web.pages.plates import claims_behind
-from app.web.pages.writing import number, said
+from app.web.pages.writing import allowed, said
 
-TWO: int = 2
+TWO: Final = 2
+MOST_LOWER: Final = 5
+"""How many undecided claims that say less are named: those that say least."""
 
 
 class Step(NamedTuple):
@@ -94,13 +96,9 @@ def _lacking(id: str, claim: LineView | None, where: str) -> str:
 
 
 def _firming(vehicle: str, answers: Sequence[LimitView], named: Mapping[str, LineView]) -> Iterable[Step]:
+    yield from _lowering(answers)
     for answer in answers:
         where = said(answer.condition, "condition_in")
-        for lower in answer.unreviewed_lower:
-            known = answer.figure is not None or lower.value is None
-            then = "the figure goes down" if known else f"no more than {number(lower.value)} {answer.unit} counts"
-            look = f"Look at {lower.claim}"
-            yield Step(f"If reviewers approve {lower.claim}, {then} {where}.", f"/claims/{lower.claim}", look)
         codes = {note.code for note in answer.notes}
         if answer.figure is not None and codes & {
             "off_road_not_recorded",
@@ -120,6 +118,32 @@ def _firming(vehicle: str, answers: Sequence[LimitView], named: Mapping[str, Lin
                 submit_at(vehicle, Gap(claim.said.quantity, claim.said.condition)),
                 "Submit one",
             )
+
+
+def _lowering(answers: Sequence[LimitView]) -> Iterable[Step]:
+    """Claims that wait and would lower an answer: those that say least, and how many more."""
+    least: dict[str, float] = {}
+    found: dict[str, dict[str, list[str]]] = {}
+    for answer in answers:
+        for lower in answer.unreviewed_lower:
+            known = answer.figure is not None or lower.value is None
+            then = "the figure goes down" if known else f"no more than {allowed(lower.value)} {answer.unit} counts"
+            found.setdefault(lower.claim, {}).setdefault(then, []).append(said(answer.condition, "condition_in"))
+            least[lower.claim] = lower.value or 0.0
+    first = sorted(found, key=lambda claim: least[claim])[:MOST_LOWER]
+    for claim in first:
+        told = [f"{then} {in_a_row(conditions)}" for then, conditions in found[claim].items()]
+        yield Step(f"If reviewers approve {claim}, {'; '.join(told)}.", f"/claims/{claim}", f"Look at {claim}")
+    if len(found) > len(first):
+        more = len(found) - len(first)
+        yield Step(
+            f"{more} more undecided {'claim says' if more == 1 else 'claims say'} less.", "#claims", "All claims"
+        )
+
+
+def in_a_row(words: Sequence[str]) -> str:
+    """Words one after another, the last after an "and"."""
+    return " and ".join(filter(None, [", ".join(words[:-1]), *words[-1:]]))
 
 
 def submit_at(vehicle: str, gap: Gap) -> str:

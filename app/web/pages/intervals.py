@@ -10,7 +10,7 @@ from collections.abc import Sequence
 from typing import Final, NamedTuple
 
 from app.services.views.derivations import DerivationView, RowView, SpanView
-from app.web.pages.writing import number
+from app.web.pages.writing import allowed, carried, number
 
 ROW: Final = 46
 HEAD: Final = 34
@@ -93,7 +93,7 @@ def intervals(view: DerivationView) -> Intervals | None:
         shared_x=None if shared is None else _hundredths(scale.place(shared.low)),
         shared_width="0%" if shared is None else _width(scale.place(shared.low), scale.place(shared.high)),
         figure_x=_hundredths(figure_at),
-        figure=f"{'at least ' if view.bound == 'at_least' else ''}{number(view.figure)} {view.unit}",
+        figure=f"{'at least ' if view.bound == 'at_least' else ''}{allowed(view.figure)} {view.unit}",
         figure_end="start" if figure_at < 50 else "end",
         compared={"sums_agree": "accessory and load together", "loads_agree": "the load"}.get(
             by or "", "what each tells"
@@ -133,7 +133,8 @@ def _bar(place: int, row: RowView, span: SpanView, scale: "_Scale", unit: str, w
 
 def said_span(span: SpanView, unit: str = "") -> str:
     """An interval in words, with its unit where one is given."""
-    ends = number(span.low) if span.low == span.high else f"{number(span.low)} to {number(span.high)}"
+    low, high = allowed(span.low), carried(span.high)
+    ends = low if low == high else f"{low} to {high}"
     return f"{ends} {unit}" if unit else ends
 
 
@@ -153,7 +154,7 @@ def _summary(view: DerivationView, bars: Sequence[Bar], shared: SpanView | None)
     if shared is not None:
         told.append(f"The agreeing rows share {said_span(shared, view.unit)}.")
     bound = "at least " if view.bound == "at_least" else ""
-    return " ".join([*told, f"Figure: {bound}{number(view.figure)} {view.unit}."])
+    return " ".join([*told, f"Figure: {bound}{allowed(view.figure)} {view.unit}."])
 
 
 class _Scale:

@@ -22,7 +22,20 @@ MOST: Final = {"gear": 40, "people": 12, "carrier": 4}
 """How many rows of each a plan has at most."""
 
 GIVEN: Final = "given"
-PLAIN: Final = ("vehicle", "year", "body", "market", "condition", "min_confidence", "unit", "parked_multiple", "fixing")
+PLAIN: Final = (
+    "vehicle",
+    "year",
+    "body",
+    "market",
+    "condition",
+    "min_confidence",
+    "unit",
+    "parked_multiple",
+    "fixing",
+    "typed",
+)
+TYPED: Final = "typed"
+"""The masses of a plan as they were typed, in the other unit: whoever switches back finds what they typed."""
 OWN: Final = ("own_mass", "load_rating", "rating_basis", "off_road_factor", "factor_applies_to")
 ROOF: Final = ("limit", "basis", "excluded_mass")
 ROWS: Final = {
@@ -41,6 +54,7 @@ DEFAULTS: Final = {"min_confidence": "0.8", "condition": "on_road", "basis": "no
 
 _ROW: Final = re.compile(r"(gear|people)\.([1-9][0-9]{0,2})\.([a-z_]+)")
 _CARRIER: Final = re.compile(r"carrier(?:\.([1-9][0-9]?))?(?:\.([a-z_]+))?")
+_MASS: Final = re.compile(r"[0-9]{1,6}(\.[0-9]{1,6})?")
 _PLACE: Final = re.compile(r"[1-9][0-9]{0,2}")
 _DECODER: Final = BodyDecoder(BudgetIn)
 
@@ -123,7 +137,8 @@ class Plan(msgspec.Struct, frozen=True):
 
     def query(self, unit: Unit, **looking: str) -> str:
         """This plan as a query."""
-        fields = {**self.fields, "unit": str(unit) if self.has_masses else ""}
+        said = {"unit": str(unit), TYPED: self.text(TYPED)} if self.has_masses else {"unit": "", TYPED: ""}
+        fields = {**self.fields, **said}
         pairs = [*tidied(fields).fields.items(), *((STAYS, str(place)) for place in sorted(self.stays))]
         return urlencode([*pairs, *((name, text) for name, text in looking.items() if text)], safe=",/")
 
@@ -168,8 +183,15 @@ class Plan(msgspec.Struct, frozen=True):
         """The same plan with its masses in another unit, on the safe side: what is carried rounded up, what is allowed
         down. Raises bad input for what is no mass."""
         was = Unit(self.text("unit"))
-        fields = {name: _in_unit(name.rpartition(".")[2], text, was, unit) for name, text in self.fields.items()}
-        return tidied({**fields, "unit": str(unit)}, stays=self.stays)
+        typed = [each for each in self.text(TYPED).split(",") if _MASS.fullmatch(each)]
+        fields, left = dict(self.fields), []
+        for name, text in self.fields.items():
+            figure = name.rpartition(".")[2]
+            if was != unit and figure in ROUNDED_UP | ROUNDED_DOWN:
+                known = (each for each in typed if _in_unit(figure, each, unit, was) == text)
+                fields[name] = next(known, None) or _in_unit(figure, text, was, unit)
+                left.append(text)
+        return tidied({**fields, "unit": str(unit), TYPED: ",".join(dict.fromkeys(left))}, stays=self.stays)
 
 
 # From an address
@@ -251,7 +273,7 @@ def tidied(fields: Mapping[str, str], *, stays: frozenset[int] = frozenset()) ->
         tidy |= {name: filled[name] for name in names if name in filled}
     for kind in ROWS:
         tidy |= _rows(kind, filled)
-    tidy |= {name: filled[name] for name in ("parked_multiple", "unit") if name in filled}
+    tidy |= {name: filled[name] for name in ("parked_multiple", "unit", TYPED) if name in filled}
     tidy = {name: _plain_number(name, text) for name, text in tidy.items()}
     gear = sum(1 for name in {name.rpartition(".")[0] for name in tidy} if name.startswith("gear."))
     return Plan(tidy, stays=frozenset(each for each in stays if each <= gear))
@@ -309,8 +331,6 @@ def _number(text: str) -> Any:
 
 
 def _in_unit(figure: str, text: str, was: Unit, unit: Unit) -> str:
-    if was == unit or figure not in ROUNDED_UP | ROUNDED_DOWN:
-        return text
     exact = parse_mass(Stated(text, was))
     value = carried_in(unit, ceil(exact)) if figure in ROUNDED_UP else allowed_in(unit, floor(exact))
     return f"{value:.3f}".rstrip("0").rstrip(".")

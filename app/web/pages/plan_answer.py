@@ -15,7 +15,7 @@ from app.web.pages.beam import drawing
 from app.web.pages.beam_flags import apart
 from app.web.pages.beam_shapes import Drawing, Kind, Load, Mark, Thing
 from app.web.pages.plan_words import STICKER, Names, in_plain_words, named, step_text
-from app.web.pages.writing import decimals, number, said
+from app.web.pages.writing import allowed, carried, decimals, number, said, tenths
 
 ROOFS: Final = frozenset({"vehicle_roof", "vehicle_roof_reduced", "given_roof"})
 WHO: Final = {
@@ -93,7 +93,8 @@ class Step(msgspec.Struct, frozen=True):
 
 
 class Answer(msgspec.Struct, frozen=True):
-    """A budget with all that a page shows of it."""
+    """A budget with all that a page shows of it. `exact` is whether the working has more digits than what stands above
+    it."""
 
     view: BudgetView
     names: Names
@@ -104,6 +105,7 @@ class Answer(msgspec.Struct, frozen=True):
     trap: str
     things: tuple[str, ...]
     has_rack: bool
+    exact: bool
 
     def plain(self, sentence: str) -> str:
         """A sentence with names for ids, in the words of the counter."""
@@ -136,6 +138,7 @@ def answered(view: BudgetView, asked: BudgetIn, names: Names) -> Answer:
         trap=_trap(view, names),
         things=things,
         has_rack=bool(asked.carriers),
+        exact=any(step.value is not None and decimals(step.value) > 1 for step in view.steps),
     )
 
 
@@ -165,11 +168,13 @@ def _over(view: BudgetView) -> Verdict:
     who, does = _who(view.binding), _stops(view, view.binding)
     if view.remaining is None:
         exceeded = _least([code.removeprefix("over_") for code in view.reasons])
-        excess = f"{_mass(view, view.cargo_least - (view.ceiling or 0.0))} too much, whatever the rest turns out to be."
+        excess = (
+            f"{_carried(view, view.cargo_least - (view.ceiling or 0.0))} too much, whatever the rest turns out to be."
+        )
         return Verdict("over", excess, _who(exceeded), _stops(view, exceeded))
     most = -view.remaining
     least = most - (view.cargo - view.cargo_least)
-    much = _mass(view, most) if _same(least, most) else f"{number(round(least, 3))} to {_mass(view, most)}"
+    much = _carried(view, most) if _same(least, most) else f"{carried(least)} to {_carried(view, most)}"
     if view.carrier_alone_exceeds:
         return Verdict("over", f"{much} too much, and the rack alone is too heavy.", who, does)
     return Verdict("over", f"{much} too much.", who, does)
@@ -189,7 +194,7 @@ def _marginal(view: BudgetView) -> Verdict:
     who, does = _who(view.binding), _sets(view)
     if any(code.startswith("worst_over_") for code in view.reasons):
         worst = -(view.remaining_worst or 0.0)
-        amount = f"{_left(view)} left, but {_mass(view, worst)} too much if all is as heavy as it may be."
+        amount = f"{_left(view)} left, but {_carried(view, worst)} too much if all is as heavy as it may be."
         return Verdict("marginal", amount, who, does)
     amount = f"{_left(view)} left by what is known, but nothing says what holds the rack, and that has a limit too."
     return Verdict("marginal", amount, who, does, stamped(view.verdict, view.reasons))
@@ -197,11 +202,11 @@ def _marginal(view: BudgetView) -> Verdict:
 
 def _unknown(view: BudgetView) -> Verdict:
     missing = [MISSING[code] for code in view.reasons if code in MISSING]
-    most = "" if view.ceiling is None else f" No more than {_mass(view, view.ceiling)} may go up in any case."
+    most = "" if view.ceiling is None else f" No more than {_allowed(view, view.ceiling)} may go up in any case."
     if missing:
         return Verdict("unknown", f"It is not known {_either(list(_asked(missing)))}.{most}")
     who = _who([code.removeprefix("perhaps_over_") for code in view.reasons])
-    much = "" if view.remaining is None else f"Perhaps {_mass(view, -view.remaining)} too much: "
+    much = "" if view.remaining is None else f"Perhaps {_carried(view, -view.remaining)} too much: "
     return Verdict("unknown", f"{much}nobody knows that it holds so much.".capitalize() + most, who, " may stop you.")
 
 
@@ -218,7 +223,7 @@ def _left(view: BudgetView) -> str:
     floor = any(
         each.kind == "floor" for each in view.constraints if each.constraint in view.binding and _binds(view, each)
     )
-    return f"{'At least ' if floor else ''}{_mass(view, view.remaining or 0.0)}"
+    return f"{'At least ' if floor else ''}{_allowed(view, view.remaining or 0.0)}"
 
 
 def _who(codes: Iterable[str]) -> str:
@@ -245,15 +250,20 @@ def _trap(view: BudgetView, names: Names) -> str:
     trap = view.trap
     if trap is None or trap.difference <= 0:
         return ""
+    less = tenths(trap.carrier_rating) - tenths(trap.really_allowed)
     rack = "your rack" if trap.carrier.startswith("given ") else named(trap.carrier, names)
     return (
-        f"The sticker on {rack} says {_mass(view, trap.carrier_rating)}. "
-        f"Here it may carry {_mass(view, trap.really_allowed)}: {_mass(view, trap.difference)} less."
+        f"The sticker on {rack} says {_allowed(view, trap.carrier_rating)}. "
+        f"Here it may carry {_allowed(view, trap.really_allowed)}: {_allowed(view, less)} less."
     )
 
 
-def _mass(view: BudgetView, amount: float) -> str:
-    return f"{number(round(amount, 3))} {view.unit}"
+def _allowed(view: BudgetView, amount: float) -> str:
+    return f"{allowed(amount)} {view.unit}"
+
+
+def _carried(view: BudgetView, amount: float) -> str:
+    return f"{carried(amount)} {view.unit}"
 
 
 def _same(one: float, other: float) -> bool:
@@ -282,16 +292,16 @@ def _marks(view: BudgetView, rack: float, names: Names, *, several: bool) -> Ite
             continue
         at = _stands_at(each, rack)
         called = names.get(each.by, "rack") if several and each.constraint == "carrier" else SHORT[each.constraint]
-        short = f"{called} {BOUNDS.get(each.bound, '')}{number(at)}"
-        brief = f"{BRIEF.get(each.constraint, called)} {number(at)}" if each.bound == "exact" else short
+        short = f"{called} {BOUNDS.get(each.bound, '')}{allowed(at)}"
+        brief = f"{BRIEF.get(each.constraint, called)} {allowed(at)}" if each.bound == "exact" else short
         if _binds(view, each):
             does = "stops you at" if view.verdict == "over" else "sets the limit at"
-            long = short if each.bound != "exact" else f"{called} {does} {number(at)}"
+            long = short if each.bound != "exact" else f"{called} {does} {allowed(at)}"
             yield Mark(at, long, short, Kind.BINDING, brief)
         else:
             yield Mark(at, short, short, brief=brief)
     if view.trap is not None:
-        rating = number(view.trap.carrier_rating)
+        rating = allowed(view.trap.carrier_rating)
         at = next((at for at in _own_rating(view, rack)), round(rack + view.trap.carrier_rating, 3))
         yield Mark(at, f"the rack’s own sticker: {rating} on it", f"sticker: {rating}", Kind.STICKER)
 

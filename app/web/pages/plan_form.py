@@ -17,7 +17,7 @@ from app.services.calling import called
 from app.services.finding import Finder, Found
 from app.services.views.records import RecordView, record_view
 from app.web.pages.plan_address import GIVEN, MOST, ROWS, Plan, carrier_at, field_of
-from app.web.pages.writing import number
+from app.web.pages.writing import allowed, carried
 
 FITS: Final = 60
 FOUND: Final = 8
@@ -118,7 +118,7 @@ def form_of(session: ReadSession, finder: Finder, plan: Plan, unit: Unit) -> For
 def usual(category: Category, unit: Unit) -> Usual:
     """A category with its usual range in words."""
     low, high = allowed_in(unit, category.low), carried_in(unit, category.high)
-    return Usual(category.id, category.name, f"{number(low)} to {number(high)} {unit}")
+    return Usual(category.id, category.name, f"{allowed(low)} to {carried(high)} {unit}")
 
 
 def usuals(unit: Unit) -> list[Usual]:

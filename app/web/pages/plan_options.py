@@ -17,7 +17,7 @@ from app.services.views.answers import UnreviewedView
 from app.services.views.options import LeftView, OptionsView, OptionView, WayView
 from app.web.pages.plan_address import GIVEN, Plan, carrier_at
 from app.web.pages.plan_answer import stamped
-from app.web.pages.writing import number, said
+from app.web.pages.writing import allowed, carried, said
 
 SHOWN: Final = 12
 """So many racks stand in the table; the rest is a link further."""
@@ -118,7 +118,7 @@ def _racks(view: OptionsView, plan: Plan, unit: Unit, names: dict[str, str]) -> 
         lower = tuple(each_lower for each_lower in each.unreviewed_lower if each_lower.claim not in known)
         more = ""
         if each.difference is not None and not each.is_asked and view.asked.carriers:
-            more = f"{number(each.difference, sign=True)} {unit}" if each.difference else "the same"
+            more = f"{allowed(each.difference, sign=True)} {unit}" if each.difference else "the same"
         href = _on(plan, each.carriers, each.fixing).address(unit)
         label = " and ".join(_called(id, names) for id in each.carriers)
         word = stamped(each.verdict, each.reasons)
@@ -127,7 +127,7 @@ def _racks(view: OptionsView, plan: Plan, unit: Unit, names: dict[str, str]) -> 
 
 def _ways(view: OptionsView, plan: Plan, unit: Unit, names: dict[str, str]) -> Iterator[Way]:
     for way in view.ways:
-        left = f"{number(way.remaining)} {unit}"
+        left = f"{allowed(way.remaining)} {unit}"
         yield Way(_way_text(way, view, names, unit), left, _way_plan(way, view, plan).address(unit))
 
 
@@ -182,7 +182,7 @@ def _pieces(left: list[LeftView], unit: Unit) -> str:
 
 def _piece(left: LeftView, unit: Unit) -> str:
     many = f"{left.pieces} of {left.quantity} \N{MULTIPLICATION SIGN} " if left.quantity > 1 else ""
-    mass = "" if left.mass is None else f" ({number(left.mass)} {unit})"
+    mass = "" if left.mass is None else f" ({carried(left.mass)} {unit})"
     return f"{many}{left.name}{mass}"
 
 

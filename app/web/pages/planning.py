@@ -20,7 +20,7 @@ from app.web.pages.plan_form import Form, form_of, has_field, placed, rack_field
 from app.web.pages.plan_options import options_for, options_shown
 from app.web.pages.plan_words import Names
 from app.web.pages.visiting import PageRoute, Visit, Visiting
-from app.web.pages.writing import number, value
+from app.web.pages.writing import allowed, value
 
 router = APIRouter(route_class=PageRoute, include_in_schema=False)
 
@@ -206,7 +206,7 @@ def _question(asked: BudgetQuestionView, plan: Plan, form: Form, unit: Unit) -> 
     }
     pills = []
     for each in asked.answers:
-        figure = "not known" if each.allowed_cargo is None else f"{number(each.allowed_cargo)} {unit}"
+        figure = "not known" if each.allowed_cargo is None else f"{allowed(each.allowed_cargo)} {unit}"
         for label, text in _said(each.value, asked.dimension, form):
             href = plan.changed(**{CONTEXT[asked.dimension]: text}).address(unit) if text else ""
             pills.append(Pill(label, figure, href))

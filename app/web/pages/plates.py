@@ -4,10 +4,11 @@ what counts, how certain it is, and what stands behind it."""
 from collections.abc import Iterable
 from typing import Final, NamedTuple
 
+from app.core.claim import Condition
 from app.core.mass import Unit
 from app.services.inputs import MassUnit
 from app.services.views.answers import CapView, FactorView, FigureView, LimitView, MassView, ReducedView, SideView
-from app.web.pages.writing import certainty, number, said
+from app.web.pages.writing import allowed, carried, certainty, said
 
 VETTED_AT: Final = 0.8
 
@@ -28,6 +29,12 @@ class Field(NamedTuple):
     roots: int
     vetted: bool
     lines: tuple[str, ...]
+    weighs: bool = False
+
+    @property
+    def shown(self) -> str:
+        """Its figure in tenths, on the safe side."""
+        return carried(self.value) if self.weighs else allowed(self.value)
 
 
 def field(answer: LimitView, name: str) -> Field:
@@ -59,10 +66,12 @@ def fields(answers: Iterable[LimitView], name: str) -> list[Field]:
 def _lines(answer: LimitView, name: str) -> Iterable[str]:
     if answer.refusal is not None:
         yield told_refusal(answer.refusal.sentence, answer.subject, name)
+    if answer.condition == Condition.PARKED and answer.figure is not None:
+        yield "Not while driving."
     if answer.reduced is not None and answer.figure is not None:
         main, _ = _sides(answer.figure)
         if main is not None:
-            yield f"{number(main.value)} {answer.unit} times {answer.reduced.factor}, its own off-road factor."
+            yield f"{allowed(main.value)} {answer.unit} times {answer.reduced.factor}, its own off-road factor."
     if answer.figure is not None:
         yield from (note.sentence for note in answer.notes)
     if answer.figure is not None and answer.figure.confidence < VETTED_AT:
@@ -80,7 +89,7 @@ def _cap(answer: LimitView) -> str:
         return ""
     if figure is not None and figure.bound == "exact":
         return ""
-    return f"No more than {number(main.value)} {answer.unit}, {said(main.basis, 'basis')}, whatever else turns up."
+    return f"No more than {allowed(main.value)} {answer.unit}, {said(main.basis, 'basis')}, whatever else turns up."
 
 
 def mass_field(answer: MassView, name: str) -> Field:
@@ -99,6 +108,7 @@ def mass_field(answer: MassView, name: str) -> Field:
         roots=answer.roots,
         vetted=answer.vetted,
         lines=() if refused is None else (told_refusal(refused.sentence, answer.subject, name),),
+        weighs=True,
     )
 
 
@@ -137,7 +147,7 @@ def _sides(pair: FigureView | ReducedView | CapView | None) -> tuple[SideView | 
 
 def _side(side: SideView, unit: str) -> str:
     bound = said(side.bound, "bound")
-    return " ".join(filter(None, [bound, number(side.value), unit, said(side.basis, "basis")]))
+    return " ".join(filter(None, [bound, allowed(side.value), unit, said(side.basis, "basis")]))
 
 
 def claims_behind(answer: LimitView) -> list[str]:
@@ -155,8 +165,8 @@ def claims_behind(answer: LimitView) -> list[str]:
 def in_words(value: float | None, net: float | None, unit: str) -> str:
     """A figure short enough for a button."""
     if value is not None:
-        return f"{number(value)} {unit}"
-    return "not known" if net is None else f"{number(net)} {unit} without the rack"
+        return f"{allowed(value)} {unit}"
+    return "not known" if net is None else f"{allowed(net)} {unit} without the rack"
 
 
 def mass_unit(unit: Unit) -> MassUnit:

@@ -17,7 +17,7 @@ from app.services.sheets import FitView, Sheet
 from app.services.views.answers import LimitView
 from app.services.views.enquiries import EnquiryView, enquiry_page
 from app.services.views.plates import PlateFieldView
-from app.services.views.records import Page, RecordView
+from app.services.views.records import Page, RecordView, record_view
 from app.web.pages import briefly
 from app.web.pages.car import Car, car_or_fault
 from app.web.pages.forms import Faulty
@@ -69,6 +69,8 @@ def timeline(id: str, visit: Visiting) -> Response:
 
     def look(session: ReadSession) -> tuple[list[Told], int | None, str]:
         found = vehicle_history.timeline(session, id, before=before, limit=ENTRIES, unit=visit.unit)
+        if not found.items:
+            record_view(session, Subject(SubjectKind.VEHICLE, id))
         return tell(session, found.items, visit.unit), found.older, _name(session, id)
 
     told, older, name = visit.read(look)
@@ -217,12 +219,12 @@ def _nearest(answers: list[LimitView], sheet: Sheet) -> list[str]:
 
 
 def lower_in(answers: list[LimitView]) -> dict[str, tuple[float | None, list[str]]]:
-    """The undecided claims that say less than some answers: what they say, and in which conditions."""
+    """The undecided claims that say less than some answers: what they say, and in which conditions; the least first."""
     found: dict[str, tuple[float | None, list[str]]] = {}
     for answer in answers:
         for each in answer.unreviewed_lower:
             found.setdefault(each.claim, (each.value, []))[1].append(answer.condition)
-    return found
+    return dict(sorted(found.items(), key=lambda item: item[1][0] or 0.0))
 
 
 def conflicts_in(answers: list[LimitView]) -> dict[tuple[str, ...], tuple[float, float, list[str]]]:

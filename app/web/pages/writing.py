@@ -9,6 +9,8 @@ from app.core.scope import Years
 from app.core.wording import day
 
 MINUS: Final = "\N{MINUS SIGN}"
+WEIGHED: Final = frozenset({"own_mass", "mass"})
+"""The quantities that something weighs."""
 
 WORDS: Final[Mapping[str, Mapping[str, str]]] = {
     "condition": {"on_road": "On sealed roads", "off_road": "Off road", "parked": "Parked"},
@@ -151,6 +153,26 @@ def number(value: float | None, *, sign: bool = False, places: int = 0) -> str:
     return f"+{shown}" if sign else shown
 
 
+def allowed(value: float | None, *, sign: bool = False) -> str:
+    """What is allowed, or left: tenths, and never more than there is. The working keeps every digit."""
+    return "" if value is None else number(tenths(value), sign=sign)
+
+
+def carried(value: float | None) -> str:
+    """What is carried, or too much: tenths, and never less than there is."""
+    return "" if value is None else number(-tenths(-value))
+
+
+def mass(value: float | None, quantity: str) -> str:
+    """A figure of some quantity, in tenths on its safe side: what a thing weighs goes up, what is allowed down."""
+    return carried(value) if quantity in WEIGHED else allowed(value)
+
+
+def tenths(value: float) -> float:
+    """A figure cut to tenths, and never more than there is."""
+    return round(value * 1000) // 100 / 10
+
+
 def decimals(value: float) -> int:
     """How many decimals a figure has, of at most three."""
     return len(f"{value:.3f}".rstrip("0").partition(".")[2])
@@ -158,7 +180,7 @@ def decimals(value: float) -> int:
 
 def grams(value: int | None, unit: Unit) -> str:
     """What is allowed, in grams, as a figure with its unit, rounded to the safe side."""
-    return "" if value is None else f"{number(allowed_in(unit, value))} {unit}"
+    return "" if value is None else f"{allowed(allowed_in(unit, value))} {unit}"
 
 
 def points(value: float) -> str:
@@ -219,6 +241,9 @@ def opening(text: str) -> str:
 
 FILTERS: Final[dict[str, Callable[..., str]]] = {
     "number": number,
+    "allowed": allowed,
+    "carried": carried,
+    "mass": mass,
     "grams": grams,
     "points": points,
     "certainty": certainty,

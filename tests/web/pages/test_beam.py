@@ -84,3 +84,17 @@ def test_a_name_is_shortened_or_left_out() -> None:
     assert fitted("awning", 200, 15) == "awning"
     assert fitted("a very long awning", 80, 15).endswith("…")
     assert fitted("awning", 20, 15) == ""
+
+
+def test_a_figure_is_never_cut_off_in_its_middle() -> None:
+    stops = Mark(110.2, "roof off road stops you at 110.2", "roof off road 110.2", Kind.BINDING, "off road 110.2")
+    roof, sticker = (
+        Mark(165.3, "roof 165.3", "roof 165.3"),
+        Mark(275.5, "sticker: 220.4", "sticker: 220.4", Kind.STICKER),
+    )
+    load = Load("lb", 55.2, (Thing("awning", 30.9), Thing("boards", 33.6)), 122, (stops, roof, sticker))
+    assert [text.text for text in drawing(load, narrow=True).texts if "bind" in text.style] == ["110.2"]
+    bounded = Mark(110.2, "", "roof off road at least 110.2", Kind.BINDING, "roof off road at least 110.2")
+    least = Load("lb", 55.2, load.things, 122, (bounded, roof, sticker))
+    (told,) = [text.text for text in drawing(least, narrow=True).texts if "bind" in text.style]
+    assert told.endswith("\N{HORIZONTAL ELLIPSIS}")

@@ -66,6 +66,29 @@ def test_racks_and_what_else_there_is_are_found_too(tab: Tab, trade: Trade) -> N
     assert f'href="/carriers/{trade.rough}"' in tab.html
 
 
+def test_the_whole_of_a_name_comes_before_its_maker_alone(tab: Tab, trade: Trade) -> None:
+    for model in ("Ghyllwick", "Ruddle", "Lintel"):
+        trade.add("vehicles", maker="orrin", model=model, years={"from": 2012})
+    trade.add("vehicles", maker="orrin", model="Tarn", series="T7", years={"from": 2026})
+    tab.get("/find?q=orin+tarne+t7")
+    assert names(tab)[0] == "Orrin Tarn T7"
+    assert {each.rpartition(" ")[0] for each in names(tab.get("/find?q=orrin+tarn+t9"))[:2]} == {"Orrin Tarn"}
+    # What only shares some letters with a name that is surely meant is left out.
+    assert all("Tarn" in each for each in names(tab.get("/find?q=tarn")))
+
+
+def test_a_year_in_which_it_was_not_made_hides_nothing(tab: Tab, trade: Trade) -> None:
+    tab.get("/find?q=tarn+t2+1987")
+    assert (tab.status, "not made in 1987" in tab.text, "called anything like" in tab.text) == (200, True, False)
+    assert "Orrin Tarn T2" in tab.html.partition("Of other years")[2]
+    trade.add("vehicles", maker="orrin", model="Fellgate", series="F1", years={"from": 2001, "to": 2004})
+    trade.add("vehicles", maker="orrin", model="Fellgate", series="F2", years={"from": 2005, "to": 2009})
+    # One of the year that was said is not gone to for another one of that very name.
+    tab.get("/find?q=orrin+fellgate+f2+2003")
+    assert (tab.status, "Fellgate F1" in tab.html, "Fellgate F2" in tab.html) == (200, True, True)
+    assert tab.get("/find?q=fellgate+2003").headers["location"] == "/vehicles/orrin-fellgate-f1-2001?year=2003"
+
+
 def test_many_of_one_kind_are_a_page_further(tab: Tab, trade: Trade) -> None:
     for number in range(8):
         trade.add(
@@ -83,6 +106,7 @@ def test_many_of_one_kind_are_a_page_further(tab: Tab, trade: Trade) -> None:
 
 
 def test_what_is_not_there_leads_to_entering_it(tab: Tab) -> None:
+    assert "plan a load with its figure typed in" in tab.get("/find?q=xyzzyx").text
     tab.get("/find?q=Brakwater+Zzykk+2017")
     assert "Nothing here is called anything like" in tab.text
     (entered,) = re.findall(r'href="(/vehicles/new\?[^"]*)"', tab.html)

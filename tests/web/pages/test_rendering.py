@@ -4,7 +4,16 @@ import pytest
 
 from app.web.pages.rendering import rendered
 
-REST = {"visit": None, "cautions": (), "code": "no_such_page", "status": 404}
+REST = {
+    "visit": None,
+    "cautions": (),
+    "code": "no_such_page",
+    "heading": "Nothing",
+    "status": 404,
+    "is_asked": True,
+    "here": "/",
+    "logged_as": "",
+}
 
 
 @pytest.mark.parametrize("turning", "\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069")
