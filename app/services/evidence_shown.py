@@ -2,10 +2,12 @@
 and nothing of what claims make of them."""
 
 import re
+from fractions import Fraction
 from typing import Final
 
 import msgspec
 
+from app.core.claim import Statement
 from app.core.errors import CantrailError, Kind
 from app.persistence.models import Citation, Document
 from app.persistence.queries import claims as claim_queries
@@ -20,6 +22,7 @@ DRAWN: Final = frozenset({"application/pdf", "image/png", "image/jpeg"})
 """The types of file of which there are pictures."""
 
 _NUMBER: Final = re.compile(r"[0-9]{1,6}")
+_FIGURE: Final = re.compile(r"[0-9]+/[1-9][0-9]*|[0-9]+(?:[.,][0-9]+)?")
 
 
 class CitedPlace(msgspec.Struct, frozen=True):
@@ -51,13 +54,23 @@ class Sheet(msgspec.Struct, frozen=True, kw_only=True):
 
 
 def places_of(session: AnySession, claim: str) -> list[CitedPlace]:
-    """Where the evidence of a claim stands, in the order of citing."""
+    """Where the evidence of a claim stands, in the order of citing, as it is told to whoever reads it blind: without the
+    words for a place that say what is claimed."""
+    entered = claim_queries.claim(session, id=claim)
     found = []
     for each in claim_queries.citations_of(session, claim=claim):
         row = queries.document(session, id=each.document)
-        if row is not None:
-            found.append(_place(session, row, each))
+        if row is not None and entered is not None:
+            place = _place(session, row, each)
+            told = place.locator is not None and _says_figure(place.locator, entered.statement)
+            found.append(msgspec.structs.replace(place, locator=None) if told else place)
     return found
+
+
+def _says_figure(words: str, said: Statement) -> bool:
+    """Whether a figure of a claim stands among some words."""
+    figures = {Fraction(each.value) for each in (said.stated, said.excluded_mass) if each is not None}
+    return not figures.isdisjoint(Fraction(each.replace(",", ".")) for each in _FIGURE.findall(words))
 
 
 def place_in(session: AnySession, document: str, page: str | None) -> CitedPlace:

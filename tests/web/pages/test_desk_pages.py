@@ -80,6 +80,13 @@ def test_a_reading_shows_nothing_of_what_is_claimed(desk: Desk, quill: Tab) -> N
     assert not [word for word in ("61.25", "499", "Would lower") if word in queued.html]
 
 
+def test_words_for_a_place_that_say_the_figure_are_left_out(desk: Desk, quill: Tab) -> None:
+    for locator, is_shown in (("the line of 61,250 kg", False), ("Table 61, third line", True)):
+        cited = {"document": desk.paper, "page": "214", "locator": locator, "quote": "as printed"}
+        page = quill.get(f"/desk/first_reading.{desk.waiting(citations=[cited])}").text
+        assert (locator in page, "Ask for its place" in page) == (is_shown, not is_shown)
+
+
 def test_work_is_taken_read_compared_decided_and_the_next_is_there(desk: Desk, quill: Tab, sedge: Tab) -> None:
     claim = desk.waiting()
     desk.waiting("70")
