@@ -8,7 +8,7 @@ import logging
 import math
 import time
 from collections import OrderedDict
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Collection, Mapping
 from enum import StrEnum
 from functools import lru_cache
 from hashlib import blake2b
@@ -53,8 +53,6 @@ Identify = Callable[[Scope], str | None]
 _TRIES: Final = parse("60/minute")
 """How many tokens an address may have looked up once it has asked too much."""
 
-_BROUGHT_ALONG: Final = "/static/"
-"""What pages bring along is not counted: the page that says that too much was asked would come bare."""
 _UPLOADS: Final = frozenset({"document", "documents", "fetches"})
 _COSTLY_POSTS: Final = frozenset({"budgets", "check", "derivations", "options", "receipts", "says"})
 _COSTLY_GETS: Final = frozenset(
@@ -202,7 +200,8 @@ class Limited:
     """Refuses who asks more than is allowed, before anything is read or looked up.
 
     A token that was not seen to be good counts for nothing: whoever makes tokens up shares the bucket of their address.
-    Only one who has asked too much by that count has their token looked up, and a bounded number of times.
+    Only one who has asked too much by that count has their token looked up, and a bounded number of times. What is
+    answered at some paths, `uncounted`, is answered to everybody.
     """
 
     def __init__(
@@ -214,6 +213,7 @@ class Limited:
         signed_in: Limits,
         prefix: str,
         identify: Identify,
+        uncounted: Collection[str] = (),
     ) -> None:
         self._app = app
         self._limiter = limiter
@@ -221,11 +221,12 @@ class Limited:
         self._signed_in = signed_in
         self._ask = f"{prefix}/budget"
         self._identify = identify
+        self._uncounted = frozenset({"/healthz", *uncounted})
         self._known = Known()
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         """Hand on, or refuse."""
-        if scope["type"] != "http" or scope["path"] == "/healthz" or scope["path"].startswith(_BROUGHT_ALONG):
+        if scope["type"] != "http" or scope["path"] in self._uncounted:
             await self._app(scope, receive, send)
             return
         state = scope["state"]

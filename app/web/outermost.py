@@ -11,6 +11,7 @@ from app.web.edge import Bearer
 from app.web.headers import Guarded
 from app.web.limiting import Limited, Limiter
 from app.web.logging_requests import Logged
+from app.web.pages.rendering import asset, brought_along
 from app.web.pages.troubled import Troubled
 
 
@@ -26,6 +27,8 @@ def outermost(app: ASGIApp, registry: Registry, *, prefix: str) -> ASGIApp:
             signed_in=rates(settings.rate_signed_in),
             prefix=prefix,
             identify=_identify,
+            # Without them the page that says that too much was asked would come bare.
+            uncounted=[asset(name) for name in brought_along()],
         )
     hosts = [host.strip() for host in settings.hosts.split(",") if host.strip()]
     guarded = Guarded(Troubled(inner, prefix=prefix), prefix=prefix, hosts=hosts)

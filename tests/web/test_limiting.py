@@ -73,6 +73,7 @@ def test_one_bucket_does_not_empty_another(asking: Client, people: People) -> No
     told = asking.get("/how", headers={"Accept": "text/html"})
     assert (told.status_code, "Too much at once" in told.text) == (429, True)
     assert asking.get(asset("style.css")).status_code == 200
+    assert is_refused(asking.get("/static/none/such.css"))
 
 
 def test_whoever_is_signed_in_may_ask_more_than_their_address(asking: Client, people: People) -> None:
