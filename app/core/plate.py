@@ -77,7 +77,6 @@ def _cell(car: Car, dimension: Dimension) -> Cell | None:
 
 STILL: Final = (
     entries.ClaimSubmitted,
-    entries.CitationAdded,
     entries.EnquiryOpened,
     entries.EnquiryClosed,
     entries.EnquiryLapsed,
@@ -95,11 +94,13 @@ STILL: Final = (
 
 def may_move(entry: Entry, facts: Facts) -> bool:
     """Whether an entry may do something to a plate, from the facts before it: what happens to a claim that no reviewer has
-    approved, before it or by it, does nothing."""
+    approved, before it or by it, does nothing, unless one that is approved may be worked back from it."""
     if isinstance(entry.payload, STILL):
         return False
     claim = facts.claims.get(claim_named_by(entry.payload) or "")
-    return claim is None or claim.binds or advance(claim, entry).binds
+    if claim is None or claim.binds or advance(claim, entry).binds:
+        return True
+    return any(each.binds and each.derivation is not None for each in facts.claims.values())
 
 
 class Effect(StrEnum):

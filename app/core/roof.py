@@ -25,11 +25,13 @@ MOST_WAYS = 20_000
 def remembered(dossier: Dossier, key: Hashable, work: Callable[[], Remembered]) -> Remembered:
     """Work out once what depends on one dossier only, and keep it as long as the dossier."""
     memory = dossier.memory
-    if key not in memory:
+    found = memory.get(key, memory)
+    if found is memory:
+        found = work()
         if len(memory) >= MOST_REMEMBERED:
             memory.clear()
-        memory[key] = work()
-    return cast(Remembered, memory[key])
+        memory[key] = found
+    return cast(Remembered, found)
 
 
 class Answer(msgspec.Struct, frozen=True):

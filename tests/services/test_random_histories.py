@@ -11,7 +11,7 @@ from sqlmodel import select
 
 from app.core.claim import Subject, SubjectKind
 from app.core.dossier import Facts
-from app.core.entries import CitationAdded, DocumentAdded
+from app.core.entries import DocumentAdded
 from app.core.errors import CantrailError
 from app.core.mismatch import Finding
 from app.core.plate import changes, may_move
@@ -169,7 +169,7 @@ def nothing_moves_unseen(database: Database) -> None:
         history, _ = entries_about(session, ROOF)
     facts, still = Facts(), 0
     for entry in history:
-        if may_move(entry, facts) or isinstance(entry.payload, DocumentAdded | CitationAdded):
+        if may_move(entry, facts) or isinstance(entry.payload, DocumentAdded):
             facts.apply(entry)
             continue
         before = dossier_of(facts, ROOF)
