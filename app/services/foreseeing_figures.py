@@ -47,8 +47,8 @@ class FigureChanged(msgspec.Struct, frozen=True):
 
 
 class WouldChange(msgspec.Struct, frozen=True):
-    """The fields of plates and the other figures that would change, and how many more vehicles are reached that were not
-    looked at."""
+    """The fields of plates and the other figures that would change, and how many more vehicles and other things are
+    reached that were not looked at."""
 
     plates: list[ChangedView]
     figures: list[FigureChanged]
@@ -56,14 +56,17 @@ class WouldChange(msgspec.Struct, frozen=True):
 
 
 class Foresight:
-    """The facts about some subjects and whatever entries about them reach, and what became of them."""
+    """The facts about some subjects and whatever entries about them reach, and what became of them. `beyond`: so many more
+    are reached that are not looked at."""
 
-    def __init__(self, session: AnySession, about: Sequence[Subject], made: Iterable[Entry], unit: Unit) -> None:
+    def __init__(
+        self, session: AnySession, about: Sequence[Subject], made: Iterable[Entry], unit: Unit, *, beyond: int = 0
+    ) -> None:
         reach = Reach(session)
         slugs = dict.fromkeys(slug for entry in made for slug in reach.vehicles(entry))
         beside = [each for each in (Subject(SubjectKind.VEHICLE, slug) for slug in slugs) if each not in about]
         looked_at = [*about, *beside[:MOST_REACHED]]
-        self._more = len(beside[MOST_REACHED:])
+        self._more = len(beside[MOST_REACHED:]) + beyond
         self._unit = unit
         self._vehicles = [each for each in looked_at if each.kind is SubjectKind.VEHICLE]
         self._things = [each for each in looked_at if each.kind is not SubjectKind.VEHICLE]

@@ -38,11 +38,12 @@ class Placing(NamedTuple):
 
 
 class PlacementForeseen(msgspec.Struct, frozen=True):
-    """The figures that would change, and the claims that would be another subject's, that would stand again, and whose
-    place others would take."""
+    """The figures that would change, the claims and fitments that would be another subject's, and the claims that would
+    stand again, and whose place others would take. What a fitment limits is in no figure of its own."""
 
     changed: WouldChange
     moved: list[str]
+    fitments: tuple[str, ...]
     revived: list[str]
     superseded: list[str]
 
@@ -60,6 +61,7 @@ def foresee(session: AnySession, placing: Placing, account: str, now: datetime, 
     return PlacementForeseen(
         changed=foresight.would_change(),
         moved=[id for id, claim in foresight.facts.claims.items() if claim.subject != homes[id]],
+        fitments=placing.fitments,
         revived=revived,
         superseded=superseded,
     )

@@ -39,7 +39,7 @@ def foresee(session: AnySession, id: str, account: str, now: datetime, unit: Uni
     things = sorted(
         (each for each in citing if each.kind is not SubjectKind.VEHICLE), key=lambda subject: subject.stream
     )
-    foresight = Foresight(session, things[:MOST_REACHED], made, unit)
+    foresight = Foresight(session, things[:MOST_REACHED], made, unit, beyond=len(things[MOST_REACHED:]))
     for entry in made:
         foresight.facts.apply(entry)
     return TakedownForeseen(documents, foresight.would_change())

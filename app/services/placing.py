@@ -55,6 +55,7 @@ def confirm(work: Work, id: str) -> None:
         raise CantrailError(Kind.FORBIDDEN, "own_proposal", f"You proposed {id}. Somebody else confirms it.")
     _refuse_interested(work, row)
     subject, other = _pair(row)
+    check_agreeing(work.session, row)
     no_more: list[str] = []
     match row.kind:
         case PlacementKind.MERGER:
@@ -62,7 +63,7 @@ def confirm(work: Work, id: str) -> None:
         case PlacementKind.SPLIT:
             payload, further = _split(work, row, subject, other)
         case PlacementKind.UNDOING:
-            payload, further = _undoing(work, row, subject, other), no_more
+            payload, further = _undoing(row, subject, other), no_more
     work.enter(payload, [f"placement:{id}", subject.stream, other.stream, *further])
     for each in (subject, other):
         now = queries.answered_as(work.session, subject=each)
@@ -102,15 +103,12 @@ def found(session: AnySession, id: str) -> Placement:
 
 
 def _merger(work: Work, row: Placement, subject: Subject, into: Subject) -> Payload:
-    refuse_merged(work.session, subject, into)
     facts, _ = facts_about(work.session, into, beside=[subject])
     behind = behind_both(facts.records[subject], facts.records[into])
     return entries.SubjectsMerged(placement=row.id, subject=subject, into=into, confirmed_by=behind)
 
 
 def _split(work: Work, row: Placement, subject: Subject, onto: Subject) -> tuple[Payload, list[str]]:
-    refuse_merged(work.session, subject, onto)
-    _check_moved(work.session, subject, row.claims, row.fitments)
     placed = entries.ClaimsPlaced(
         placement=row.id, subject=subject, onto=onto, claims=row.claims, fitments=row.fitments
     )
@@ -120,10 +118,8 @@ def _split(work: Work, row: Placement, subject: Subject, onto: Subject) -> tuple
     return placed, list(dict.fromkeys(each for each in further if each not in {subject.stream, onto.stream}))
 
 
-def _undoing(work: Work, row: Placement, subject: Subject, other: Subject) -> Payload:
-    undoes = found(work.session, row.undoes or "")
-    _check_undoable(undoes)
-    return entries.PlacementUndone(placement=row.id, undoes=undoes.id, subject=subject, other=other)
+def _undoing(row: Placement, subject: Subject, other: Subject) -> Payload:
+    return entries.PlacementUndone(placement=row.id, undoes=row.undoes or "", subject=subject, other=other)
 
 
 # What is checked when it is proposed, and again when it comes into force
@@ -154,6 +150,16 @@ def check_undoing(session: AnySession, row: Placement) -> tuple[Subject, Subject
     if queries.proposed(session, subject=subject, other=other, kind=PlacementKind.UNDOING) is not None:
         raise CantrailError(Kind.CONFLICT, "already_proposed", f"That {row.id} was wrong is proposed already.")
     return subject, other
+
+
+def check_agreeing(session: AnySession, row: Placement) -> None:
+    """Raises what would be refused, whoever it was, if somebody agreed with a proposal now."""
+    if row.kind is PlacementKind.UNDOING:
+        _check_undoable(found(session, row.undoes or ""))
+        return
+    subject, other = _pair(row)
+    refuse_merged(session, subject, other)
+    _check_moved(session, subject, row.claims, row.fitments)
 
 
 def _may_propose(work: Work) -> None:

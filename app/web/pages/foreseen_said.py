@@ -33,7 +33,7 @@ class Would(NamedTuple):
 
 
 class Foretold(NamedTuple):
-    """All that would change: in a sentence, figure by figure, and how many more vehicles are reached."""
+    """All that would change: in a sentence, figure by figure, and how many more records are reached."""
 
     sentence: str
     figures: list[Would]
@@ -52,7 +52,7 @@ def foretold(session: AnySession, changed: WouldChange, unit: str) -> Foretold:
 
 def _sentence(told: list[Effect]) -> str:
     if not told:
-        return "No figure changes."
+        return "No figure that was looked at changes."
     counts = {code: sum(1 for each in told if each.code == code) for code in ORDER}
     parts = [_COUNTED[code].format(n) for code, n in counts.items() if n]
     return f"{len(told)} {'figure changes' if len(told) == 1 else 'figures change'}: {', '.join(parts)}."

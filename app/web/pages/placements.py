@@ -1,6 +1,7 @@
 """Mergers, splits and their undoing: all of them, each by itself with what it would change or changed, and the form that
 proposes to undo one."""
 
+from collections.abc import Callable
 from typing import Any, Final
 
 from fastapi import APIRouter
@@ -53,11 +54,15 @@ def one(id: str, visit: Visiting) -> Response:
 
     def look(session: ReadSession) -> dict[str, Any]:
         view = placement_view(session, id)
-        waits = view.state == PlacementState.PROPOSED
-        did = _did(visit, session, view.decided) if view.decided is not None and not waits else None
+        weighs = view.state == PlacementState.PROPOSED and visit.reviews
+        was_in_force = view.state in {PlacementState.IN_FORCE, PlacementState.UNDONE}
+        did = _did(visit, session, view.decided) if view.decided is not None and was_in_force else None
+        refused = _refused(placing.check_agreeing, session, id) if weighs else None
+        named = _named(session, view)
         return {
-            **_named(session, view),
-            "ahead": _ahead(visit, session, view) if waits and visit.reviews else None,
+            **named,
+            "refused": refused,
+            "ahead": _ahead(visit, session, view, named["undone"]) if weighs and refused is None else None,
             "did": did,
             "figures": alike(did.effects) if did is not None else [],
         }
@@ -93,8 +98,8 @@ def propose_undoing(id: str, visit: Visiting, sent: Filled) -> Response:
 def _undoing(visit: Visit, id: str, sent: Sent, status: int = 200, faulty: Faulty | None = None) -> Response:
     def look(session: ReadSession) -> dict[str, Any]:
         view = placement_view(session, id)
-        refused = _refused(session, id)
-        undoing = Placing(PlacementKind.UNDOING, view.subject, view.other, undoes=view.id)
+        refused = _refused(placing.check_undoing, session, id)
+        undoing = Placing(PlacementKind.UNDOING, view.subject, view.other, fitments=view.fitments, undoes=view.id)
         return {
             **_named(session, view),
             "refused": refused,
@@ -104,12 +109,12 @@ def _undoing(visit: Visit, id: str, sent: Sent, status: int = 200, faulty: Fault
     return visit.form("undoing.html", status, typed=sent, faulty=faulty or Faulty(), **visit.read(look))
 
 
-def _refused(session: ReadSession, id: str) -> str | None:
-    """Why nobody can propose to undo it now, if so."""
+def _refused(check: Callable[[ReadSession, Any], object], session: ReadSession, id: str) -> str | None:
+    """Why something cannot be done about it now, if so."""
     try:
-        placing.check_undoing(session, placing.found(session, id))
+        check(session, placing.found(session, id))
     except CantrailError as error:
-        if error.kind is not Kind.CONFLICT:
+        if error.kind not in {Kind.CONFLICT, Kind.INVALID}:
             raise
         return error.message
     return None
@@ -120,10 +125,11 @@ def _named(session: ReadSession, view: PlacementView) -> dict[str, Any]:
     return {"view": view, "undone": undone, "names": called(session, [view.subject, view.other])}
 
 
-def _ahead(visit: Visit, session: ReadSession, view: PlacementView) -> Ahead:
-    """What agreeing would change."""
+def _ahead(visit: Visit, session: ReadSession, view: PlacementView, undone: PlacementView | None) -> Ahead:
+    """What agreeing would change. Undoing a split takes fitments back."""
     kind = PlacementKind(view.kind)
-    proposed = Placing(kind, view.subject, view.other, view.claims, view.fitments, view.undoes)
+    fitments = view.fitments if undone is None else undone.fitments
+    proposed = Placing(kind, view.subject, view.other, view.claims, fitments, view.undoes)
     return ahead(visit, session, proposed)
 
 

@@ -76,6 +76,7 @@ def test_a_split_is_looked_at_proposed_agreed_with_and_undone(
     assert "75 kg, rack included becomes 100 kg, rack included" in tab.text
     assert "no figure becomes 75 kg, rack included" in tab.text
     assert "may overload a roof" in tab.text
+    assert f"What limits a load by {fitment} limits it on the other one from then on" in tab.text
     assert (gross(trade, one), gross(trade, other)) == (75, None)
     sent(tab, place, *ticked, ("reason", ""), ("do", "propose"))
     assert (tab.status, 'id="reason-fault"' in tab.html) == (422, True)
@@ -131,6 +132,25 @@ def test_what_a_merger_would_change_is_shown_before_it_is_proposed(
     assert (tab.status, f"{id} proposes that" in tab.text) == (409, True)
     tab.get(f"/placements/{id}").fill(f"/desk/proposed/{id}", say="withdraw")
     assert "taken back" in tab.get(f"/placements/{id}").text
+
+
+def test_what_cannot_come_into_force_any_more_is_told_and_not_foreseen(tab: Tab, fellow: Tab, trade: Trade) -> None:
+    maker = trade.publisher("Thrunscoe", "vehicle_maker")
+    new: dict[str, Any] = {"maker": maker, "years": {"from": 2015}}
+    here, there, further = (trade.add("vehicles", model=name, **new) for name in ("Dunlin", "Knot", "Ruff"))
+
+    def propose(one: str, other: str) -> str:
+        place = f"/vehicles/{one}/merger"
+        sent(tab.get(place), place, ("into", other), ("reason", HOSTILE), ("do", "propose"))
+        return tab.at.rpartition(".")[2]
+
+    stale, *others = propose(here, there), propose(there, further), propose(further, here)
+    assert "and agree" in fellow.get(f"/placements/{stale}").text
+    for id in others:
+        fellow.get(f"/placements/{id}").fill(f"/desk/proposed/{id}", say="agree")
+    fellow.get(f"/placements/{stale}")
+    assert (fellow.status, "Nobody can agree with it any more" in fellow.text) == (200, True)
+    assert ("and agree" in fellow.text, "Refuse it" in fellow.text) == (False, True)
 
 
 def placements(trade: Trade, vehicle: str) -> list[dict[str, Any]]:
