@@ -127,8 +127,8 @@ def pages(one: Callable[[str], str], digest: str) -> Iterator[Page]:
     yield Page("submit, evidence", f"/submit?vehicle={BUSY_VEHICLE}", "pipistrel")
     said = {"document": document, "vehicle": BUSY_VEHICLE}
     yield Page("submit, what it says", "/submit?" + urlencode(said), "pipistrel")
-    whole = {**said, "quantity": "roof_limit", "stated.value": "75", "stated.unit": "kg", "condition": "on_road",
-             "basis": "includes_carrier", "source_type": "manual_page", "page": "12"}  # fmt: skip
+    whole = {**said, "quantity": "roof_limit", "value": "75", "unit": "kg", "condition": "on_road", "page": "12",
+             "basis": "includes_carrier", "source_type": "manual_page", "interest": "none"}  # fmt: skip
     yield Page("submit, looked over", "/submit/check", "pipistrel", whole)
     yield Page("submit, a publisher", "/submit/publisher?q=" + name, "pipistrel")
     yield Page("document", f"/documents/{document}", "pipistrel")

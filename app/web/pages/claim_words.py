@@ -10,7 +10,7 @@ from app.core.scope import ALL, Dimension, Scope, Years
 from app.services.claim_effects import EffectView
 from app.services.views.plates import CellView
 from app.services.whole_claim import ClaimLine, WholeClaim
-from app.web.pages.writing import carried, mass, on_day, said, value
+from app.web.pages.writing import allowed, mass, on_day, said, value
 
 DIMENSIONS: Final[dict[Dimension, tuple[str, str]]] = {
     Dimension.YEARS: ("Years", "years"),
@@ -94,7 +94,7 @@ def _basis(whole: WholeClaim, unit: str) -> str:
         counted = "the rack counts" if whole.line.subject.kind == "vehicle" else "it counts itself"
         return f"and does not say whether {counted}, so it is read as counted"
     if basis == "excludes_carrier" and whole.excluded is not None:
-        return f"rack not included, which is taken to weigh {carried(whole.excluded)} {unit}"
+        return f"rack not included, which is taken to weigh {allowed(whole.excluded)} {unit}"
     return basis_words(whole.line)
 
 

@@ -207,14 +207,14 @@ class PageRoute(APIRoute):
             try:
                 response: Response = await handler(request)
             except CantrailError as error:
-                refusal = (error.code, error.message, STATUSES[error.kind], error.details)
+                told = (error.code, error.message, STATUSES[error.kind], error.details)
             except ProblemError as error:
-                refusal = (error.code, error.detail, error.status, {})
+                told = (error.code, error.detail, error.status, {})
             else:
                 return response
-            request.state.code = refusal[0]
+            request.state.code = told[0]
             # Who looks at it is read from the database, and others must not wait for that.
-            return await run_in_threadpool(trouble, request, *refusal)
+            return await run_in_threadpool(trouble, request, *told)
 
         return handle
 
