@@ -15,6 +15,7 @@ from app.core.errors import CantrailError, Kind
 from app.core.merkle import leaf_hash
 from app.persistence import tree
 from app.persistence.base import adding_to, table_of, utc_text
+from app.persistence.batches import in_batches
 from app.persistence.models import MAX_BODY, LedgerEntry, LedgerHead, LedgerStream
 from app.persistence.session import AnySession, WriteSession
 
@@ -45,7 +46,6 @@ _BODIES: Final = (
     .limit(bindparam("most"))
 )
 
-_STREAMS_AT_ONCE: Final = 500
 _ENTRIES_AT_ONCE: Final = 1000
 
 
@@ -110,9 +110,9 @@ def entries_of(session: AnySession, *, streams: Sequence[str], up_to: int | None
     wanted = list(dict.fromkeys(streams))
     last = _LAST_POSSIBLE if up_to is None else min(up_to, _LAST_POSSIBLE)
     connection = session.connection()
-    for start in range(0, len(wanted), _STREAMS_AT_ONCE):
-        some = {"streams": wanted[start : start + _STREAMS_AT_ONCE], "up_to": last}
-        bodies.update((seq, body) for seq, body in connection.execute(_ENTRIES_OF, some))
+    for some in in_batches(wanted):
+        found = connection.execute(_ENTRIES_OF, {"streams": some, "up_to": last})
+        bodies.update((seq, body) for seq, body in found)
     return [entries.read(bodies[seq]) for seq in sorted(bodies)]
 
 

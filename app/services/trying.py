@@ -17,7 +17,7 @@ from app.core.lifecycle import UNDECIDED
 from app.core.mass import SAME_WITHIN_G, Unit
 from app.core.plate import changes
 from app.core.review import ClaimFacts, Decision
-from app.core.scoring import ScoredClaim, dossier_of, score, score_one
+from app.core.scoring import ScoredClaim, dossier_of, score_one
 from app.persistence.queries import documents
 from app.persistence.session import AnySession, Database, WriteSession
 from app.services import claims, page_reading, superseding
@@ -75,25 +75,26 @@ def undone(database: Database, do: Callable[[WriteSession], T]) -> T:
 def tried(database: Database, work_in: Callable[[WriteSession], Work], new: NewClaim, unit: Unit) -> Tried:
     """What a claim would come to, plate figures in kg or lb. Raises whatever entering it would raise."""
 
-    def enter(session: WriteSession) -> tuple[str, Subject, list[Entry], list[Entry]]:
+    def enter(session: WriteSession) -> tuple[str, list[Entry], Facts, Entry]:
         work = work_in(session)
-        subject = Subject(new.subject.kind, new.subject.id)
         before, _ = entries_about(session, subject)
         id = claims.submit(work, new)
         after, _ = entries_about(session, subject)
-        seen = list(_seen(session, work.store, fold(after).claims[id], after[-1]))
-        return id, subject, before, [*after, *seen]
+        facts = fold(after)
+        seen = list(_seen(session, work.store, facts.claims[id], after[-1]))
+        return id, before, fold(seen, facts), [*after, *seen][-1]
 
-    id, subject, before, entered = undone(database, enter)
-    facts = fold(entered)
-    scored = score(facts, subject)
-    later = _approved(facts.claims[id], entered)
+    subject = Subject(new.subject.kind, new.subject.id)
+    id, before, facts, last = undone(database, enter)
+    claim = facts.claims[id]
+    now, others = score_one(claim, facts).explanation, tuple(_others(claim, facts))
+    _approve(claim, facts, last)
     return Tried(
-        claim=facts.claims[id],
-        now=scored[id].explanation,
-        approved=score_one(later.claims[id], later).explanation,
-        others=tuple(_others(facts.claims[id], facts, scored.values())),
-        plate=_plate(fold(before), later, subject, unit),
+        claim=claim,
+        now=now,
+        approved=score_one(facts.claims[id], facts).explanation,
+        others=others,
+        plate=_plate(before, facts, subject, unit),
     )
 
 
@@ -115,14 +116,13 @@ def _seen(session: AnySession, store: EvidenceStore, claim: ClaimFacts, last: En
         yield _imagined(last, number, entries.SYSTEM, claim, payload)
 
 
-def _approved(claim: ClaimFacts, entered: list[Entry]) -> Facts:
-    """The facts once two reviewers approved a claim, and it took the place of the one that it supersedes."""
-    history = [*entered, *_approvals(claim, entered[-1])]
-    found = fold(history)
-    if claim.supersedes is None or not score_one(found.claims[claim.id], found).sets:
-        return found
-    over = entries.ClaimSuperseded(claim=claim.supersedes, by=claim.id)
-    return fold([*history, _imagined(history[-1], 1, entries.SYSTEM, claim, over)])
+def _approve(claim: ClaimFacts, facts: Facts, last: Entry) -> None:
+    """Let two reviewers approve a claim, and it take the place of the one that it supersedes."""
+    approvals = list(_approvals(claim, last))
+    fold(approvals, facts)
+    if claim.supersedes is not None and score_one(facts.claims[claim.id], facts).sets:
+        over = entries.ClaimSuperseded(claim=claim.supersedes, by=claim.id)
+        facts.apply(_imagined(approvals[-1], 1, entries.SYSTEM, claim, over))
 
 
 def _approvals(claim: ClaimFacts, last: Entry) -> Iterator[Entry]:
@@ -140,19 +140,18 @@ def _imagined(last: Entry, further: int, actor: str, claim: ClaimFacts, payload:
     return Entry(last.seq + further, last.at, actor, (f"claim:{claim.id}", claim.subject.stream), payload)
 
 
-def _others(claim: ClaimFacts, facts: Facts, scored: Iterable[ScoredClaim]) -> Iterator[Other]:
+def _others(claim: ClaimFacts, facts: Facts) -> Iterator[Other]:
     """The claims beside which this one would stand, the newest first."""
     said = claim.statement
     alike = [
         each
-        for each in scored
-        if each.claim.id != claim.id
-        and (each.claim.statement.quantity, each.claim.statement.condition) == (said.quantity, said.condition)
+        for each in facts.claims_on(claim.subject)
+        if each.id != claim.id
+        and (each.statement.quantity, each.statement.condition) == (said.quantity, said.condition)
     ]
-    for each in sorted(alike, key=lambda other: -other.claim.seq):
-        other = each.claim
+    for other in sorted(alike, key=lambda other: -other.seq):
         yield Other(
-            each,
+            score_one(other, facts),
             same=_same(claim, other, facts),
             open=other.state in UNDECIDED and not other.approvals,
             older=_older(claim, other),
@@ -180,8 +179,7 @@ def _older(claim: ClaimFacts, other: ClaimFacts) -> bool:
     return True
 
 
-def _plate(before: Facts, after: Facts, subject: Subject, unit: Unit) -> tuple[ChangedView, ...]:
-    then = dossier_of(after, subject)
-    if subject.kind is not SubjectKind.VEHICLE or then is None:
+def _plate(before: Iterable[Entry], after: Facts, subject: Subject, unit: Unit) -> tuple[ChangedView, ...]:
+    if subject.kind is not SubjectKind.VEHICLE or (then := dossier_of(after, subject)) is None:
         return ()
-    return tuple(changed_view(subject.id, each, unit) for each in changes(dossier_of(before, subject), then))
+    return tuple(changed_view(subject.id, each, unit) for each in changes(dossier_of(fold(before), subject), then))

@@ -6,10 +6,9 @@ from typing import Final, NamedTuple
 from sqlalchemy import bindparam
 from sqlmodel import and_, col, func, or_, select
 
+from app.persistence.batches import in_batches
 from app.persistence.models import Citation, CopyJudgement, Document, HeldText, Sketch, Snapshot
 from app.persistence.session import AnySession
-
-_AT_ONCE: Final = 500
 
 _BY_ID: Final = select(Document).where(col(Document.id).in_(bindparam("ids", expanding=True)))
 _TEXTS: Final = select(HeldText).where(col(HeldText.sha256).in_(bindparam("ids", expanding=True)))
@@ -27,9 +26,8 @@ def document(session: AnySession, *, id: str) -> Document | None:
 def documents_by_id(session: AnySession, *, ids: Sequence[str]) -> dict[str, Document]:
     """Several documents; those that are not there are left out."""
     found: dict[str, Document] = {}
-    for start in range(0, len(ids), _AT_ONCE):
-        some = session.exec(_BY_ID, params={"ids": list(ids[start : start + _AT_ONCE])})
-        found.update((each.id, each) for each in some)
+    for some in in_batches(ids):
+        found.update((each.id, each) for each in session.exec(_BY_ID, params={"ids": some}))
     return found
 
 
@@ -67,8 +65,8 @@ def snapshots(session: AnySession, *, document: str) -> list[Snapshot]:
 def snapshots_of(session: AnySession, *, documents: Sequence[str]) -> dict[str, list[Snapshot]]:
     """What the addresses of some documents gave, of each oldest first."""
     found: dict[str, list[Snapshot]] = {}
-    for start in range(0, len(documents), _AT_ONCE):
-        for each in session.exec(_SNAPSHOTS, params={"ids": list(documents[start : start + _AT_ONCE])}):
+    for some in in_batches(documents):
+        for each in session.exec(_SNAPSHOTS, params={"ids": some}):
             found.setdefault(each.document, []).append(each)
     return found
 
@@ -131,7 +129,6 @@ def files_held(session: AnySession) -> set[str]:
 def texts(session: AnySession, *, sha256s: Sequence[str]) -> dict[str, HeldText]:
     """Several texts by their hashes; those that are not there are left out."""
     found: dict[str, HeldText] = {}
-    for start in range(0, len(sha256s), _AT_ONCE):
-        some = session.exec(_TEXTS, params={"ids": list(sha256s[start : start + _AT_ONCE])})
-        found.update((each.sha256, each) for each in some)
+    for some in in_batches(sha256s):
+        found.update((each.sha256, each) for each in session.exec(_TEXTS, params={"ids": some}))
     return found

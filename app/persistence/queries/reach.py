@@ -8,6 +8,7 @@ from sqlmodel import col, or_, select
 
 from app.core.claim import Quantity, SourceType, Subject, SubjectKind
 from app.core.placement import PlacementState
+from app.persistence.batches import in_batches
 from app.persistence.models import (
     Citation,
     Claim,
@@ -117,6 +118,4 @@ def vehicles_before(session: AnySession, *, seq: int) -> set[str]:
 
 
 def _some(ids: Collection[str]) -> Iterator[list[str]]:
-    ordered = sorted(ids)
-    for start in range(0, len(ordered), _AT_ONCE):
-        yield ordered[start : start + _AT_ONCE]
+    return in_batches(sorted(ids), most=_AT_ONCE)

@@ -64,8 +64,7 @@ KINDS: Final = (
 
 def _form_of(correcting_of: Correcting) -> Callable[[str, Visit], Response]:
     def form(id: str, visit: Visiting) -> Response:
-        visit.need()
-        may_govern(visit.entered().caller.role)
+        may_govern(visit.need().caller.role)
         record = visit.read(lambda session: record_view(session, Subject(correcting_of.kind, id)))
         return _shown(visit, correcting_of, record, typed_of(record), chosen_of(record))
 
@@ -75,8 +74,7 @@ def _form_of(correcting_of: Correcting) -> Callable[[str, Visit], Response]:
 
 def _sent_to(correcting_of: Correcting) -> Callable[[str, Visit, Sent], Response]:
     def correct(id: str, visit: Visiting, sent: Filled) -> Response:
-        visit.need()
-        may_govern(visit.entered().caller.role)
+        may_govern(visit.need().caller.role)
         subject = Subject(correcting_of.kind, id)
         try:
             new = correcting_of.decoder.decode(msgspec.json.encode(_body(correcting_of, sent)))

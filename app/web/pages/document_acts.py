@@ -62,16 +62,14 @@ def _copy(visit: Visit, id: str, sent: Sent, status: int = 200, faulty: Faulty |
 @router.get("/documents/{id}/takedown")
 def ask_takedown(id: str, visit: Visiting) -> Response:
     """The form that takes a document down, with what that would change."""
-    visit.need()
-    may_take_down(visit.entered().caller.role)
+    may_take_down(visit.need().caller.role)
     return _takedown(visit, id, asked(visit.request.query_params))
 
 
 @router.post("/documents/{id}/takedown")
 def take_down(id: str, visit: Visiting, sent: Filled) -> Response:
     """Take a document's files down."""
-    visit.need()
-    may_take_down(visit.entered().caller.role)
+    may_take_down(visit.need().caller.role)
     try:
         new = wanted(NewTakedown, code=sent.text("code"), reason=sent.text("reason"))
         visit.write(sent, lambda work: taking_down.take_down(work, id, new))

@@ -81,7 +81,7 @@ def offer(router: APIRouter, act: str, *, shows: Shows, takes: Takes, asks: str,
 
 def _form_of(kind: SubjectKind, shows: Shows) -> Any:
     def form(id: str, visit: Visiting) -> Response:
-        _steward(visit)
+        may_govern(visit.need().caller.role)
         return shows(visit, Subject(kind, id), asked(visit.request.query_params))
 
     return form
@@ -89,7 +89,7 @@ def _form_of(kind: SubjectKind, shows: Shows) -> Any:
 
 def _sent_to(kind: SubjectKind, shows: Shows, takes: Takes) -> Any:
     def send(id: str, visit: Visiting, sent: Filled) -> Response:
-        _steward(visit)
+        may_govern(visit.need().caller.role)
         subject = Subject(kind, id)
         try:
             return takes(visit, subject, sent)
@@ -97,8 +97,3 @@ def _sent_to(kind: SubjectKind, shows: Shows, takes: Takes) -> Any:
             return again(visit, error, lambda status, faulty: shows(visit, subject, sent, status, faulty))
 
     return send
-
-
-def _steward(visit: Visit) -> None:
-    visit.need()
-    may_govern(visit.entered().caller.role)

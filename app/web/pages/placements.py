@@ -77,16 +77,14 @@ def one(id: str, visit: Visiting) -> Response:
 @router.get("/placements/{id}/undoing")
 def ask_undoing(id: str, visit: Visiting) -> Response:
     """The form that proposes to undo a merger or a split, with what that would change."""
-    visit.need()
-    may_govern(visit.entered().caller.role)
+    may_govern(visit.need().caller.role)
     return _undoing(visit, id, asked(visit.request.query_params))
 
 
 @router.post("/placements/{id}/undoing")
 def propose_undoing(id: str, visit: Visiting, sent: Filled) -> Response:
     """Propose to undo a merger or a split."""
-    visit.need()
-    may_govern(visit.entered().caller.role)
+    may_govern(visit.need().caller.role)
     try:
         new = wanted(NewUndoing, reason=sent.text("reason"))
         made = visit.write(sent, lambda work: placing.propose_undoing(work, id, new))

@@ -100,16 +100,14 @@ def card(digest: str, visit: Visiting) -> Response:
 @router.get("/receipts/{digest}/removal")
 def ask_removal(digest: str, visit: Visiting) -> Response:
     """Asks whether what was asked is really to be forgotten."""
-    visit.need()
-    may_take_down(visit.entered().caller.role)
+    may_take_down(visit.need().caller.role)
     return _removal(visit, digest)
 
 
 @router.post("/receipts/{digest}/removal")
 def remove(digest: str, visit: Visiting, sent: Filled) -> Response:
     """Forget what was asked, for good."""
-    visit.need()
-    may_take_down(visit.entered().caller.role)
+    may_take_down(visit.need().caller.role)
     visit.write(sent, lambda work: kept.remove(work, digest))
     return visit.go(f"/receipts/{_short(digest)}/removal")
 
