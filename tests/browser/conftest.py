@@ -52,9 +52,9 @@ def chromium() -> str | None:
     return named or next((found for name in NAMES if (found := shutil.which(name))), None)
 
 
-@pytest.fixture(scope="session")
+@pytest.fixture(scope="package")
 def browser() -> Iterator[Browser]:
-    """The browser."""
+    """The browser. It ends with the last of these tests: while it is there, the thread takes no other event loop."""
     path = chromium()
     if path is None:
         pytest.skip("Chromium is missing: install it (`apt install chromium`), or name it in CANTRAIL_CHROMIUM")
